@@ -121,14 +121,17 @@ def _try(path: Path, flags: int) -> FileLock | None:
 
 
 class SessionLocks:
-    """The locks one program holds in a folder of sessions."""
+    """What one program has to itself in a folder of sessions, each by a lock where there can be."""
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._held: dict[str, FileLock] = {}
+        self._held: dict[str, FileLock | None] = {}
+
+    def __contains__(self, session_id: str) -> bool:
+        return session_id in self._held
 
     def take(self, session_id: str) -> bool:
-        """Have the lock of a session, or find out that we still have it.
+        """Have a session to oneself, or find out that we still have it.
 
         Returns:
             False when it is held elsewhere. True when it is ours, and where there can be none.
@@ -142,7 +145,7 @@ class SessionLocks:
         except BlockingIOError:
             return False
         except OSError:
-            return True
+            self._held[session_id] = None
         return True
 
     def release(self, session_id: str) -> None:
@@ -158,7 +161,7 @@ class SessionLocks:
 
     def held_elsewhere(self, session_id: str) -> bool:
         """Whether a session is open in another window."""
-        return session_id not in self._held and is_held(self._path(session_id))
+        return self._held.get(session_id) is None and is_held(self._path(session_id))
 
     def _path(self, session_id: str) -> Path:
         return self._folder / f".{session_id}.lock"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from itertools import pairwise
 from typing import Annotated, Literal
 
@@ -219,16 +219,6 @@ class Intake(Strict):
 
 ASKED_AGAIN = "the clinician who asked it again"
 """Who cleared a safety question whose no the findings contradicted, and that stayed a no."""
-
-
-def answered_again(intake: Intake, caution: str, *, yes: bool, when: str, because: str) -> Intake:
-    """The answers after a safety question was asked once more; a no is then known and cleared."""
-    if yes:
-        return intake.model_copy(update={"cautions": (*intake.cautions, caution)})
-    again = Cleared(
-        caution=caution, by=ASKED_AGAIN, when=when, words=f"asked again, and no: {because}"
-    )
-    return intake.model_copy(update={"cleared": (*intake.cleared, again)})
 
 
 class Trial(Strict):
@@ -482,9 +472,36 @@ class Session(Strict):
         """Whether it holds as many trials as it may."""
         return len(self.trials) >= MOST_TRIALS
 
+    @property
+    def set_up_noted(self) -> Mapping[SetUpId, float | str | None]:
+        """What was said on the set-up of the trials that follow; None where it was taken back."""
+        said = self.set_up_said
+        return {name: None if value == AS_USUAL else value for name, value in said.items()}
+
+    # What comes of it. Where it is more than words, a finished session goes on.
+
+    def with_set_up_noted(self, said: Mapping[SetUpId, float | str | None]) -> Session:
+        """The session with more said on the set-up; see `set_up_noted`."""
+        words = {name: AS_USUAL if value is None else value for name, value in said.items()}
+        return self.model_copy(update={"set_up_said": {**self.set_up_said, **words}})
+
+    def with_caution_asked_again(
+        self, caution: str, because: str, day: date, *, yes: bool
+    ) -> Session:
+        """The session after a safety question was asked once more; a no is known and cleared."""
+        intake = self.intake
+        if yes:
+            update: dict[str, object] = {"cautions": (*intake.cautions, caution)}
+        else:
+            words, when = f"asked again, and no: {because}", day.isoformat()
+            again = Cleared(caution=caution, by=ASKED_AGAIN, when=when, words=words)
+            update = {"cleared": (*intake.cleared, again)}
+        return self.model_copy(update={"intake": intake.model_copy(update=update)})
+
     def with_trial(self, trial: Trial) -> Session:
         """The session with one more trial, and none under way."""
-        return self.model_copy(update={"trials": (*self.trials, trial), "under_way": None})
+        update = {"trials": (*self.trials, trial), "under_way": None, "finished": None}
+        return self.model_copy(update=update)
 
     def with_trial_amended(self, place: int, trial: Trial) -> Session:
         """The session with the trial at a place replaced by its amended form.
@@ -494,12 +511,12 @@ class Session(Strict):
         """
         trials = list(self.trials)
         trials[place] = trial
-        return self.model_copy(update={"trials": tuple(trials)})
+        return self.model_copy(update={"trials": tuple(trials), "finished": None})
 
     def with_skip(self, skip: Skip) -> Session:
         """The session with one test noted as not done; a second note for it replaces the first."""
         others = tuple(s for s in self.skipped if (s.test, s.side) != (skip.test, skip.side))
-        return self.model_copy(update={"skipped": (*others, skip)})
+        return self.model_copy(update={"skipped": (*others, skip), "finished": None})
 
     def trials_of(self, test: str, side: Side | None = None) -> tuple[Trial, ...]:
         """All trials of a test on a side that were not struck out, cued ones too."""

@@ -84,7 +84,6 @@ class SessionStore:
         self.folder = folder
         self._place = KnownFolder(folder)
         self._locks = SessionLocks(folder)
-        self._held: set[str] = set()
         self._known: dict[str, set[str]] = {}
         self._continued_as: dict[str, str] = {}
         self._earlier_format: dict[str, int] = {}
@@ -97,7 +96,7 @@ class SessionStore:
         """The id of a new session, which is ours from now on; arguments as for `new_id`."""
         while True:
             session_id = self.new_id(now, random_hex)
-            if session_id not in self._held and self.hold(session_id):
+            if session_id not in self._locks and self.hold(session_id):
                 return session_id
 
     def resume(
@@ -120,9 +119,9 @@ class SessionStore:
         Raises:
             SaveFailedError: The disk refused.
         """
-        ours = {*self._held, *self._continued_as}
         for draft_id in draft_ids():
-            if draft_id in ours or not self.hold(draft_id):
+            ours = draft_id in self._locks or draft_id in self._continued_as
+            if ours or not self.hold(draft_id):
                 continue
             path = self._file(draft_id)
             try:
@@ -151,20 +150,15 @@ class SessionStore:
     def hold(self, session_id: str) -> bool:
         """Have a session or a draft to oneself; False when another window has it."""
         self._file(session_id)
-        if not self._locks.take(session_id):
-            return False
-        self._held.add(session_id)
-        return True
+        return self._locks.take(session_id)
 
     def release(self, session_id: str) -> None:
         """Let other windows have one of ours, under whichever name it was saved last."""
         for name in {session_id, self._continued_as.get(session_id, session_id)}:
-            self._held.discard(name)
             self._locks.release(name)
 
     def release_all(self) -> None:
         """Let other windows have all that is ours."""
-        self._held.clear()
         self._locks.release_all()
 
     # Names, reading, writing.
@@ -249,7 +243,7 @@ class SessionStore:
             ScreenError: As for `append_held`; among others when the file was changed since the
                 session was last loaded or saved here.
         """
-        path, held = self._file(session_id), session_id in self._held
+        path, held = self._file(session_id), session_id in self._locks
         if not self.hold(session_id):
             raise _open_elsewhere(path)
         try:
@@ -327,16 +321,13 @@ class SessionStore:
     def _name_to_write(self, session_id: str) -> str:
         """The id to write under: a new one where the file is no longer ours."""
         name = self._continued_as.get(session_id, session_id)
-        held = name in self._held
+        held = name in self._locks
         # The folder may have come and gone since the lock was taken, or have been made just now.
         ours = not held or self._locks.take(name)
         if ours and not changed_since(self._file(name), self._known.get(name, set())):
             return name
         copy_id = self._free_name_beside(name, held=held)
-        if held:
-            self._held.add(copy_id)
-            self._held.discard(name)
-            self._locks.release(name)
+        self._locks.release(name)
         # Noted before it is written, so that a further attempt goes on with the same name.
         self._continued_as[session_id] = copy_id
         self._beside_untold[copy_id] = self._file(name)
@@ -347,7 +338,7 @@ class SessionStore:
         return next(
             one
             for one in names
-            if one not in self._held
+            if one not in self._locks
             and not os.path.lexists(self._file(one))
             and (not held or self._locks.take(one))
         )

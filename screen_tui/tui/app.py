@@ -371,7 +371,7 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def _stop(self, reason: str) -> None:
         self._strike_out("the session was stopped")
-        self.controller.stop(reason)
+        self.controller.change(self.controller.session.model_copy(update={"stopped": reason}))
         self.go_result()
         self.ask_about_trouble()
 

@@ -1,7 +1,8 @@
-"""The session being worked on: saved after every change, and held in memory when it cannot be.
+"""What is being worked on: saved after every change, and held in memory when it cannot be.
 
-Nobody else has it meanwhile: it is taken from the store when it is begun or resumed, and given back
-when it is left. One that could not be saved is never dropped for another: it waits in memory, and
+It is a session, or the answers before testing as long as no session holds them. Nobody else has it
+meanwhile: it is taken from the store when it is begun or resumed, and given back when it is left.
+A session that could not be saved is never dropped for another: it waits in memory, and
 each save tries it again.
 """
 
@@ -28,21 +29,16 @@ from screen_tui.session.folder import (
     visits_back_from,
 )
 from screen_tui.session.model import (
-    AS_USUAL,
     Client,
     Intake,
-    PlanEdit,
     Session,
-    Skip,
     Trial,
-    answered_again,
     label_key,
 )
 from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.battery import plan_battery
 from screen_tui.trial.intake import IntakeForm, asking_less
-from screen_tui.trial.set_up import Said
 from screen_tui.tui.draft import Waiting, check_of, draft_of, form_in
 from screen_tui.tui.drawing.words import moved_to, what_became
 
@@ -233,8 +229,8 @@ class SessionController:
 
     def _forget_held(self, store: SessionStore) -> None:
         """Remove from a folder the answers that sessions on disk hold by now."""
-        changed = {self._session.id} if self._session and self._session is not self._on_disk else ()
-        for session_id in self._answers_of.keys() - self._waiting.keys() - {*changed}:
+        unsaved = {*self._waiting, *(one.id for one in self._in_hand if one is not self._on_disk)}
+        for session_id in self._answers_of.keys() - unsaved:
             self._remove(self._answers_of.pop(session_id), store)
 
     def _remove(self, draft_id: str, store: SessionStore) -> bool:
@@ -291,7 +287,7 @@ class SessionController:
         if session.under_way is not None:
             self._interrupted = session.under_way
             if not session.full:
-                self._change(session.with_trial(session.under_way))
+                self.change(session.with_trial(session.under_way))
         elif session.trials and session.trials[-1].void == ENDED_WITH_IT:
             self._interrupted = session.trials[-1]
 
@@ -335,15 +331,18 @@ class SessionController:
             self._run = None
             self.save()
 
-    def add_trial(self, trial: Trial) -> None:
-        timed = trial.model_copy(update={"recorded": self._now()})
-        self._change(_open_again(self.session).with_trial(timed))
+    # What becomes of the session.
 
-    def answer_again(self, caution: str, because: str, *, yes: bool) -> None:
-        """Take the answer to a safety question that was asked once more, and save."""
-        when = self._now().date().isoformat()
-        intake = answered_again(self.session.intake, caution, yes=yes, when=when, because=because)
-        self._change(self.session.model_copy(update={"intake": intake}))
+    def change(self, session: Session) -> None:
+        """Take what has become of the session, unless that is closed, and save it."""
+        if not self.closed:
+            self._session = session
+            self.save()
+
+    def add_trial(self, trial: Trial) -> None:
+        """Add a trial that was recorded now, and save."""
+        timed = trial.model_copy(update={"recorded": self._now()})
+        self.change(self.session.with_trial(timed))
 
     def change_answers(self, client: Client, intake: Intake) -> bool:
         """Take other answers to the questions before testing, and save; False where none changed.
@@ -357,51 +356,30 @@ class SessionController:
         if self._earlier:
             same = label_key(client.label) == label_key(self._earlier[0].client.label)
             follows = self._earlier[0].id if same else ""
-        update = {"client": client, "intake": intake, "follows": follows}
-        self._change(_open_again(self.session).model_copy(update=update))
+        update = {"client": client, "intake": intake, "follows": follows, "finished": None}
+        self.change(self.session.model_copy(update=update))
         return True
-
-    def edit_plan(self, edit: PlanEdit) -> None:
-        self._change(self.session.model_copy(update={"plan": edit}))
 
     def mark_under_way(self, trial: Trial | None) -> None:
         """Have the file tell that a trial is under way, or that none is; and save."""
         if trial is None and (self.session.under_way is None or self.session.full):
             return  # where there is no place for what the program died in, it stays in the file
-        marked = trial and trial.model_copy(update={"recorded": self._now()})
-        # A trial that the program dies in is only come back to in a screen that is not finished.
-        session = _open_again(self.session) if trial else self.session
-        self._change(session.model_copy(update={"under_way": marked}))
-
-    @property
-    def noted(self) -> Said:
-        """What was said on the set-up of tests, which is newer than what trials say."""
-        said = self.session.set_up_said
-        return {name: None if value == AS_USUAL else value for name, value in said.items()}
-
-    def note_set_up(self, said: Said) -> None:
-        """Note how the trials that follow are set up, and save; None takes a note back."""
-        words = {name: AS_USUAL if value is None else value for name, value in said.items()}
-        all_said = {**self.session.set_up_said, **words}
-        self._change(self.session.model_copy(update={"set_up_said": all_said}))
+        update: dict[str, object] = {"under_way": None}
+        if trial is not None:
+            timed = trial.model_copy(update={"recorded": self._now()})
+            # What the program dies in is only come back to in a screen that is not finished.
+            update = {"under_way": timed, "finished": None}
+        self.change(self.session.model_copy(update=update))
 
     def take_interrupted(self) -> Trial | None:
         """The trial that the program ended in, to be said once; None when there was none."""
         interrupted, self._interrupted = self._interrupted, None
         return interrupted
 
-    def amend_trial(self, place: int, trial: Trial) -> None:
-        self._change(_open_again(self.session).with_trial_amended(place, trial))
-
-    def skip(self, skip: Skip) -> None:
-        self._change(_open_again(self.session).with_skip(skip))
-
-    def stop(self, reason: str) -> None:
-        self._change(self.session.model_copy(update={"stopped": reason}))
-
     def finish(self) -> None:
+        """Finish the session now, where it is not finished yet, and save."""
         if self.session.finished is None:
-            self._change(self.session.model_copy(update={"finished": self._now()}))
+            self.change(self.session.model_copy(update={"finished": self._now()}))
 
     def save(self) -> bool:
         """Write all that is not on disk; `trouble` says why something could not be written."""
@@ -518,11 +496,6 @@ class SessionController:
     def _check_session(self, session: Session, document: TomlDocument) -> None:
         check_against(session, self.protocol, document)
 
-    def _change(self, session: Session) -> None:
-        if not self.closed:
-            self._session = session
-            self.save()
-
     def _now(self) -> datetime:
         return self.clock.wall()
 
@@ -547,8 +520,3 @@ def _same_place(one: Path, other: Path) -> bool:
         return os.path.realpath(one) == os.path.realpath(other)
     except FileNotFoundError:
         return False
-
-
-def _open_again(session: Session) -> Session:
-    """A session whose note was written goes on when another test is done before it is left."""
-    return session.model_copy(update={"finished": None})

@@ -18,6 +18,7 @@ from screen_tui.tui.screens.note import NoteScreen
 from screen_tui.tui.screens.result import ResultScreen
 from screen_tui.tui.screens.start import StartScreen
 
+SKIP = Skip(test="rises", reason="not safe today")
 TRIAL = Trial(test="stance", side="left", value=6.2)
 
 
@@ -42,10 +43,11 @@ def finished(controller: SessionController) -> str:
 
 def change_all(controller: SessionController) -> None:
     controller.add_trial(TRIAL)
-    controller.amend_trial(0, TRIAL.model_copy(update={"void": "x"}))
-    controller.skip(Skip(test="rises", reason="x"))
+    void = TRIAL.model_copy(update={"void": "x"})
+    controller.change(controller.session.with_trial_amended(0, void))
+    controller.change(controller.session.with_skip(Skip(test="rises", reason="x")))
     controller.mark_under_way(TRIAL)
-    controller.stop("x")
+    controller.change(controller.session.model_copy(update={"stopped": "x"}))
     controller.finish()
     controller.save()
 
@@ -56,8 +58,8 @@ def test_before_it_is_left_a_finished_screen_goes_on(
     session_id = begun(controller)
     for change in (
         lambda: controller.add_trial(TRIAL),
-        lambda: controller.amend_trial(0, TRIAL),
-        lambda: controller.skip(Skip(test="rises", reason="not safe today")),
+        lambda: controller.change(controller.session.with_trial_amended(0, TRIAL)),
+        lambda: controller.change(controller.session.with_skip(SKIP)),
         lambda: controller.mark_under_way(TRIAL),
     ):
         controller.finish()

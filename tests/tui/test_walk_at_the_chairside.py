@@ -36,7 +36,9 @@ def test_the_one_test_all_rests_on_is_named_once() -> None:
 async def test_a_screen_that_was_stopped_says_so_before_anything_else(open_program) -> None:
     async with open_program((60, 20)) as driver:
         await at_result(driver)
-        driver.app.controller.stop("Chest pain, faintness or dizziness.")
+        controller = driver.app.controller
+        why = "Chest pain, faintness or dizziness."
+        controller.change(controller.session.model_copy(update={"stopped": why}))
         driver.app.go_result()
         await driver.settle()
         lines = [line.strip() for line in driver.text().split("\n")]

@@ -139,6 +139,7 @@ class EditPlanScreen(ListScreen[None]):
         self.host.push_screen(TypeInDialog(title, lead, text=text, clears=True), taken)
 
     def _change(self, **changed: object) -> None:
-        self.host.controller.edit_plan(self.edit.model_copy(update=changed))
+        controller, plan = self.host.controller, self.edit.model_copy(update=changed)
+        controller.change(controller.session.model_copy(update={"plan": plan}))
         self.redraw()
         self.host.ask_about_trouble()

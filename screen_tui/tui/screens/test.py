@@ -387,7 +387,11 @@ class TestScreen(BaseScreen[None]):
             self._asked_again.add(one.id)
 
             def answered(answer: str, one: CautionRaised = one) -> None:
-                controller.answer_again(one.id, one.because, yes=answer == YES_AGAIN)
+                day, yes = self.host.clock.wall().date(), answer == YES_AGAIN
+                session = controller.session
+                controller.change(
+                    session.with_caution_asked_again(one.id, one.because, day, yes=yes)
+                )
                 if answer == YES_AGAIN:
                     self.host.go_result()
 
@@ -527,15 +531,16 @@ class TestScreen(BaseScreen[None]):
             self.take_up(item)
 
     def _ask_why_skipped(self) -> None:
-        def skip(reason: str) -> None:
+        def left_out(reason: str) -> None:
             item, name = self.itinerary.item, self.at_hand
-            self.host.controller.skip(Skip(test=item.test, side=item.side, reason=reason))
+            skip = Skip(test=item.test, side=item.side, reason=reason)
+            self.host.controller.change(self.host.controller.session.with_skip(skip))
             self._go_next()
             self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
             self.host.ask_about_trouble()
 
         dialog = skip_dialog(self.at_hand, practising=self.patient is not None)
-        self.host.ask(dialog, skip)
+        self.host.ask(dialog, left_out)
 
     def _ask_which_test(self) -> None:
         tests, keys, picks = self.itinerary, chain(_LIST_KEYS, repeat("")), []
@@ -578,8 +583,8 @@ class TestScreen(BaseScreen[None]):
     # or, where nothing was begun, to the last one of this test on this leg.
 
     def _set_up_so_far(self) -> Noted:
-        controller = self.host.controller
-        return carried(self.itinerary.spec, controller.session.trials, controller.noted)
+        session = self.host.controller.session
+        return carried(self.itinerary.spec, session.trials, session.set_up_noted)
 
     def _note_set_up(self) -> None:
         """Show how the test at hand is set up, to note what is not usual."""
@@ -593,7 +598,8 @@ class TestScreen(BaseScreen[None]):
     def _ask_as_last_time(self) -> None:
         """Ask once, at the first test it matters to, whether the set-up is that of last time."""
         controller, tests = self.host.controller, self.itinerary
-        known = controller.noted or carried(tests.spec, controller.session.trials, {})
+        session = controller.session
+        known = session.set_up_noted or carried(tests.spec, session.trials, {})
         if controller.earlier is None or self._asked_set_up or known or not tests.spec.set_up:
             return
         self._asked_set_up = True
@@ -606,7 +612,8 @@ class TestScreen(BaseScreen[None]):
     def _take_set_up(self, said: Said) -> None:
         """Note what was said, for the trial at hand and all later ones."""
         if said:
-            self.host.controller.note_set_up(said)
+            controller = self.host.controller
+            controller.change(controller.session.with_set_up_noted(said))
         self._trial = replace(self.trial, set_up=self._set_up_so_far())
         if said:
             self.said = f"Set-up noted: {in_short(self.trial.set_up) or 'all as usual'}."
@@ -667,7 +674,8 @@ class TestScreen(BaseScreen[None]):
     def _amend_last(self, change: Callable[[Trial], Trial], said: str) -> None:
         place, controller = self.itinerary.last_here, self.host.controller
         if place is not None:
-            controller.amend_trial(place, change(controller.session.trials[place]))
+            session = controller.session
+            controller.change(session.with_trial_amended(place, change(session.trials[place])))
             self.take_up(self.itinerary.item, self.trial.series.cue)
             self.said = said
             self.host.ask_about_trouble()

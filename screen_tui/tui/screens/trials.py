@@ -86,7 +86,8 @@ class TrialsScreen(ListScreen[None]):
         return self.host.protocol.test(self._trial.test)
 
     def _put(self, trial: Trial, said: str) -> None:
-        self.host.controller.amend_trial(self.at, trial)
+        controller = self.host.controller
+        controller.change(controller.session.with_trial_amended(self.at, trial))
         self.said = said
         self.redraw()
         self.host.ask_about_trouble()
