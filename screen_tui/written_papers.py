@@ -48,12 +48,6 @@ def write_again(
 
     A note that has the appendix gets it again; a sheet that says the same is left as it is.
 
-    Args:
-        protocol: What the session is judged by.
-        session: The session with its addenda.
-        folder: The folder of sessions.
-        now: The time of day.
-
     Returns:
         Where the old text of each is now.
 

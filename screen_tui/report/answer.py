@@ -367,14 +367,15 @@ def outside_lines(assessment: Assessment) -> tuple[Line, ...]:
 
 
 def moved_lines(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
-    """After which test which driver came up or went down."""
-    steps = path_of(assessment.drivers)
+    """After which test which driver came up or went down, from where to where."""
+    by_test: dict[str, list[str]] = {}
+    for one in path_of(assessment.drivers):
+        name = words.driver_on(protocol, one.driver, one.side)
+        before, after = words.spaced(one.before), words.spaced(one.after)
+        by_test.setdefault(one.test, []).append(f"{name} from {before} to {after}")
     return tuple(
-        Line(
-            words.joined(words.step_words(protocol, one) for one in steps if one.test == test),
-            words.short_on(protocol, test, None),
-        )
-        for test in dict.fromkeys(one.test for one in steps)
+        Line(words.joined(moved), words.short_on(protocol, test, None))
+        for test, moved in by_test.items()
     )
 
 

@@ -247,7 +247,10 @@ def missing_tests(
     missing = {(test, side): Missing(reason) for test, side, reason in assessment.not_done}
     for skip in session.skipped:
         missing.setdefault((skip.test, skip.side), Missing(skip.reason))
-    withheld = withheld_for(as_judged(protocol, session, assessment))
+    seen = as_judged(protocol, session, assessment)
+    withheld = {**not_called_for(protocol, session.intake, seen), **withheld_tests(seen)}
+    # The trials tell the story of what was begun, void ones too.
+    tried = {(one.test, side) for one in session.trials for side in (one.side, None)}
     otherwise = "testing was stopped" if session.stopped else NO_REASON
     done = {trial.test for trial in session.trials if trial.counts}
     for item in protocol.battery.items:
@@ -261,7 +264,7 @@ def missing_tests(
         not_offered = why_not_offered(protocol, session.intake, item, session.client.age)
         for side in sides:
             place = item.test, side
-            if {place, (item.test, None)} & missing.keys() or _tried(session, *place):
+            if {place, (item.test, None)} & missing.keys() or place in tried:
                 continue
             if not_offered:
                 missing[place] = Missing(not_offered, called_for=False, chosen=False)
@@ -273,12 +276,6 @@ def missing_tests(
     return missing
 
 
-def withheld_for(seen: Seen) -> dict[Place, str]:
-    """The tests that no result called for or that are not safe, by leg, with the reason."""
-    uncalled = not_called_for(seen.protocol, seen.session.intake, seen)
-    return {**uncalled, **withheld_tests(seen)}
-
-
 def times_seen(observation: Observation) -> dict[str, int]:
     """How often each sign was seen in trials without a cue, in the order of the test."""
     return {
@@ -288,8 +285,3 @@ def times_seen(observation: Observation) -> dict[str, int]:
         for sign in observation.spec.signs
         if sign in observation.signs
     }
-
-
-def _tried(session: Session, test: str, side: Side | None) -> bool:
-    """Whether any trial was begun there, a void one too: the trials tell its story."""
-    return any(t.test == test and (side is None or t.side == side) for t in session.trials)

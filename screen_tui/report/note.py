@@ -115,13 +115,8 @@ def write_note(
     """Write the note of one session.
 
     Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means.
         written: When the note is written, with its offset from UTC.
         full: Add everything else as an appendix.
-        width: Columns there are.
-        ascii_only: Fold everything to printable ASCII.
         head: Who and when, where it is not given in full.
         earlier: Sessions of the same patient; what changed since then comes first.
 

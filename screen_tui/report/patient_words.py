@@ -113,11 +113,9 @@ def precautions(protocol: ScreenProtocol, assessment: Assessment) -> tuple[str, 
 
 
 def leg(sides: frozenset[Side | None], *, each: bool) -> str:
-    """Which leg an exercise trains; empty when it is for the whole person.
+    """Which leg an exercise for these sides trains; empty when it is for the whole person.
 
-    Args:
-        sides: The legs it is for.
-        each: Whether its dose is for each leg.
+    ``each``: its dose is for each leg.
     """
     if (each and sides - {None}) or {"left", "right"} <= sides:
         return "The legs to train: left and right."

@@ -89,17 +89,9 @@ _HOW = {
 def write_visits(
     protocol: ScreenProtocol, history: History, written: datetime, *, ascii_only: bool = True
 ) -> str:
-    """Write the report of a patient's visits.
+    """The report of a patient's visits, in lines ended by line feeds, without trailing blanks.
 
-    Args:
-        protocol: The protocol the visits are read by.
-        history: What they show: ``history_of(protocol, visits)``.
-        written: When the report is written, with its offset from UTC.
-        ascii_only: Fold everything to printable ASCII; otherwise texts keep their characters.
-
-    Returns:
-        Lines ended by line feeds, without tabs or trailing blanks. The same arguments always give
-        the same text.
+    It is ``written`` at a time with its offset from UTC. The same arguments give the same text.
     """
     latest = history.visits[-1].session
     head = [

@@ -17,7 +17,6 @@ from screen_tui.engine.results import (
     PrecautionRaised,
     Result,
     Start,
-    Step,
 )
 from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import Side
@@ -331,13 +330,6 @@ def seen_words(findings: Sequence[Finding]) -> str:
     return joined(
         [between.join(plain), *(f"{cue}: {', '.join(did)}" for cue, did in changed.items())]
     )
-
-
-def step_words(protocol: ScreenProtocol, step: Step) -> str:
-    """Which driver a test moved, from where to where."""
-    name = driver_on(protocol, step.driver, step.side)
-    before, after = step.before.replace("-", " "), step.after.replace("-", " ")
-    return f"{name} from {before} to {after}"
 
 
 def between_words(protocol: ScreenProtocol, item: NextTest) -> str:

@@ -68,16 +68,11 @@ def make_addendum(
     value: float | None = None,
     strike: bool = False,
 ) -> Addendum:
-    """Make an addendum to a session.
+    """Make an addendum to a session: words, or for a trial another value or that it is void.
 
     Args:
-        session: The session it is for.
-        written: When it is written.
-        reason: Why.
-        text: What is added in words.
         trial: The trial it is about, as for `trial_at`.
         value: What that trial's value should have been; see `corrected_value`.
-        strike: Whether that trial is void.
 
     Raises:
         EntryRefusedError: It cannot be added like this, and why.
