@@ -378,7 +378,7 @@ def _test_row(
         said = any("stopped" in one.in_words for one in mine)
         ended = f"ended: {', '.join(reasons)}" if reasons and not said else ""
         pain = max((trial.pain for trial in done if trial.pain is not None), default=0)
-        remarks = [_worst_sign(protocol, done), f"pain {pain}" if pain else "", ended]
+        remarks = [_signs(protocol, done), f"pain {pain}" if pain else "", ended]
         remarkable |= any(remarks) or not done or any(one.short or one.flags for one in mine)
         amounts = _amounts(protocol, spec, mine, done, of)
         parts = [part for part in (amounts, *remarks) if part]
@@ -405,9 +405,12 @@ def _amounts(
     numbers = [one for one in results if one.value is not None or one.in_words]
     judged = [one for one in numbers if one.standing != "not judged"]
     shown = judged or [one for one in numbers if one.unit == numbers[0].unit]
-    labels = words.short_labels([one.label for one in shown])
+    # What is worked out from the number of a test is not to be taken for that number.
+    first = numbers[:1] if shown and numbers[0] not in shown else []
+    labels = words.short_labels([one.label for one in (*first, *shown)])
+    labels[: len(first)] = [""] * len(first)
     text = []
-    for label, one in zip(labels, shown, strict=True):
+    for label, one in zip(labels, (*first, *shown), strict=True):
         full = facts.at_least(*facts.measured_by(protocol, one), one.trials)
         parts = (label, ">=" if full else "", _result_words(protocol, one))
         text.append(" ".join(part for part in parts if part))
@@ -436,20 +439,20 @@ def _result_words(protocol: ScreenProtocol, result: Result) -> str:
     return f"{amount}, {verdict} {limit}{kind}{source}"
 
 
-def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
-    """The sign seen most often."""
+def _signs(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
+    """The signs that were seen, the one seen most often first."""
     count: Counter[str] = Counter()
     for trial in done:
         # That pain ended it is said beside it.
         for sign in trial.signs if trial.ended != "pain" else set(trial.signs) - {PAIN_LIMITS}:
             count[sign] += trial.sign_counts.get(sign, 1)
-    if not count:
-        return ""
-    ((worst, times),) = count.most_common(1)
-    legs = {trial.sign_legs.get(worst) for trial in done} - {None}
-    leg = f" {legs.pop()}" if len(legs) == 1 else ""
-    often = f" x{times}" if times > 1 else ""
-    return f"{words.sign_words(protocol, worst)}{leg}{often}"
+    text = []
+    for sign, times in count.most_common():
+        legs = {trial.sign_legs.get(sign) for trial in done} - {None}
+        leg = f" {legs.pop()}" if len(legs) == 1 else ""
+        often = f" x{times}" if times > 1 else ""
+        text.append(f"{words.sign_words(protocol, sign)}{leg}{often}")
+    return ", ".join(text)
 
 
 def _assessment(
