@@ -59,12 +59,6 @@ def spaced(identifier: str) -> str:
     return identifier.replace("-", " ")
 
 
-def test_name(protocol: ScreenProtocol, test_id: str) -> str:
-    """The name of a test, or its id where the protocol has no such test."""
-    spec = protocol.known_test(test_id)
-    return spec.name if spec else spaced(test_id)
-
-
 def short_on(protocol: ScreenProtocol, test_id: str, side: Side | None) -> str:
     """The short name of a test with its side; the id where the protocol has no such test."""
     spec = protocol.known_test(test_id)
@@ -128,7 +122,8 @@ def with_side(name: str, side: Side | None) -> str:
 
 def test_on(protocol: ScreenProtocol, test_id: str, side: Side | None) -> str:
     """The name of a test with its side."""
-    return with_side(test_name(protocol, test_id), side)
+    spec = protocol.known_test(test_id)
+    return with_side(spec.name if spec else spaced(test_id), side)
 
 
 def driver_on(protocol: ScreenProtocol, driver_id: str, side: Side | None) -> str:

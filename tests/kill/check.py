@@ -17,13 +17,14 @@ from screen_tui.fields import SetUpId
 from screen_tui.files.toml import read_own
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.note import write_note
+from screen_tui.report.words import short_on
 from screen_tui.session.draft import Draft, draft_in
 from screen_tui.session.file import load_session
 from screen_tui.session.folder import is_draft
 from screen_tui.session.model import Session, Trial
 from screen_tui.trial.record import BEFORE_KEPT, UNCONFIRMED, WHILE_IT_RAN
 from screen_tui.trial.set_up import in_short
-from screen_tui.tui.drawing.words import kept_sentence, test_name
+from screen_tui.tui.drawing.words import kept_sentence
 
 ENDED_IN_ORDER = "the program was ended"
 """Why a trial is struck out that ran when the program was asked to end."""
@@ -170,7 +171,7 @@ def _earlier(note: str) -> list[str]:
 
 def _skips(ledger: Ledger, session: Session) -> list[Fault]:
     there = [
-        f"{test_name(ledger.protocol, skip.test, skip.side)}, {skip.reason}"
+        f"{short_on(ledger.protocol, skip.test, skip.side)}, {skip.reason}"
         for skip in session.skipped
     ]
     return [Fault("lost", f"skip of {said}") for said in ledger.skips if said not in there]

@@ -7,7 +7,7 @@ from itertools import zip_longest
 
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.words import short_source
+from screen_tui.report.words import short_on, short_source
 from screen_tui.trial.battery import Item, Withheld
 from screen_tui.trial.intake import QuestionRow
 from screen_tui.trial.intake_questions import CLEARED, READY, TYPED
@@ -32,7 +32,7 @@ from screen_tui.tui.drawing.rows import (
     typed_rows,
     wrapped,
 )
-from screen_tui.tui.drawing.words import minutes, test_name
+from screen_tui.tui.drawing.words import minutes
 
 QUESTION = "question "
 """Before the id of a question, as what a click on it stands for."""
@@ -202,10 +202,10 @@ def draw_battery(
     rows = [row(Span(f"Tests, {minutes(sum(item.minutes for item in items))}", "strong"))]
     for test in dict.fromkeys(item.test for item in items):
         takes = minutes(sum(item.minutes for item in items if item.test == test))
-        rows.append(ends(row("  ", test_name(protocol, test, None)), row(takes), width))
+        rows.append(ends(row("  ", short_on(protocol, test, None)), row(takes), width))
     by_reason: dict[str, list[str]] = {}
     for one in held_back:
-        by_reason.setdefault(one.reason, []).append(test_name(protocol, one.test, None))
+        by_reason.setdefault(one.reason, []).append(short_on(protocol, one.test, None))
     for reason, names in by_reason.items():
         rows += paragraph(f"not {', '.join(names)}: {reason}", width, "quiet", indent=2)
     return rows

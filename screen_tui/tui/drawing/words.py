@@ -12,8 +12,6 @@ from screen_tui.session.folder import is_draft
 from screen_tui.session.model import Session, Trial
 from screen_tui.session.store import Saved
 
-test_name = words.short_on
-
 SAVED = "Saved: "
 """Begins what is shown once a trial was saved."""
 
@@ -23,7 +21,7 @@ def kept_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
 
     The screen may show the next test by then, or the other leg.
     """
-    name = test_name(protocol, trial.test, trial.side)
+    name = words.short_on(protocol, trial.test, trial.side)
     if trial.void:
         return f"Void: {name}, {trial.void}."
     return f"{SAVED}{name}, {trial_words(protocol, trial)}."
@@ -31,7 +29,7 @@ def kept_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
 
 def interrupted_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
     """That the program died in a trial, and what can be done about it."""
-    name = test_name(protocol, trial.test, trial.side)
+    name = words.short_on(protocol, trial.test, trial.side)
     had = (
         "" if trial.value is None else f" at {words.trial_value(protocol.test(trial.test), trial)}"
     )

@@ -29,6 +29,7 @@ from screen_tui.practice.score_report import (
 )
 from screen_tui.practice.scoring import Commitment
 from screen_tui.practice.staging import asked_of, played
+from screen_tui.report.words import short_on
 from screen_tui.session.model import Client, Trial
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import READY
@@ -46,7 +47,6 @@ from screen_tui.tui.drawing.rows import (
     paragraph,
     stacked,
 )
-from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
@@ -575,7 +575,7 @@ class ReplayScreen(BaseScreen[None]):
             return Drawn(paragraph("No trial of this run was part of the case.", width))
         trial, timeline = self.replays[self.at]
         protocol = self.host.protocol
-        name = test_name(protocol, trial.test, trial.side)
+        name = short_on(protocol, trial.test, trial.side)
         cue = f", with a cue: {trial.cue.replace('-', ' ')}" if trial.cue else ""
         title = paragraph(f"{name}{cue}", width, "strong")
         return Drawn([*title, *draw_replay(protocol, trial, timeline, self.t, width)])

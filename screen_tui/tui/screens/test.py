@@ -15,6 +15,7 @@ from textual import events
 from screen_tui.engine.results import CautionRaised
 from screen_tui.engine.safety import contradicted_answers
 from screen_tui.errors import EntryRefusedError
+from screen_tui.report.words import short_on
 from screen_tui.session.model import MOST_TRIALS, Skip, Trial
 from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions, record
@@ -36,7 +37,7 @@ from screen_tui.trial.view import TrialView, view_of
 from screen_tui.tui.drawing.practice_run import BOTH_FROM
 from screen_tui.tui.drawing.rows import Choice, Row, cells, whole_sentences
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.drawing.words import SAVED, kept_sentence, test_name
+from screen_tui.tui.drawing.words import SAVED, kept_sentence
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import MORE_KEY, MOST_NOTICE, BaseScreen, Drawn, screen_head
@@ -147,7 +148,7 @@ class TestScreen(BaseScreen[None]):
     @property
     def at_hand(self) -> str:
         item = self.itinerary.item
-        return test_name(self.host.protocol, item.test, item.side)
+        return short_on(self.host.protocol, item.test, item.side)
 
     @property
     def unsaved(self) -> bool:
@@ -545,7 +546,7 @@ class TestScreen(BaseScreen[None]):
     def _ask_which_test(self) -> None:
         tests, keys, picks = self.itinerary, chain(_LIST_KEYS, repeat("")), []
         for key, one in zip(keys, tests.listed, strict=False):
-            name = test_name(tests.protocol, one.item.test, one.item.side)
+            name = short_on(tests.protocol, one.item.test, one.item.side)
             picks.append((Choice("", key, f"{name}: {_how_far(one)}"), one.item))
         at = next((at for at, one in enumerate(picks) if one[1] == tests.item), 0)
         self.host.ask(PickScreen("All tests", picks, at, "go there"), self.take_up)

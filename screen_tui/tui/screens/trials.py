@@ -13,7 +13,7 @@ from textual import events
 from screen_tui.errors import EntryRefusedError, ScreenError
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report.words import test_name, trial_value, with_side
+from screen_tui.report.words import test_on, trial_value
 from screen_tui.session.model import Session, Trial
 from screen_tui.trial import record
 from screen_tui.trial.addendum import corrected_value, make_addendum, replaced_by_it, trial_at
@@ -122,7 +122,7 @@ class TrialsScreen(ListScreen[None]):
 
 
 def _line(protocol: ScreenProtocol, trial: Trial, before: str = "") -> Choice:
-    name = with_side(test_name(protocol, trial.test), trial.side)
+    name = test_on(protocol, trial.test, trial.side)
     return Choice(name, "", f"{before}{trial_words(protocol, trial)}")
 
 
@@ -169,7 +169,7 @@ class AddendumScreen(ListScreen[Session | None]):
             self._type("What is to be added?", lambda text: self._reason(text=text))
             return
         trial = trial_at(self.session, place)
-        lead = f"Trial {place}, {with_side(test_name(protocol, trial.test), trial.side)}"
+        lead = f"Trial {place}, {test_on(protocol, trial.test, trial.side)}"
         fixed = record.why_no_correction(protocol.test(trial.test), trial)
         question = Question(
             title=ADDENDUM,
