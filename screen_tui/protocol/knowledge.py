@@ -304,6 +304,7 @@ class Outside(Entry):
     Attributes:
         needs: How many of the findings and answers must be there.
         answers: By question of the history, the answers that speak for it.
+        exercises: What goes with any plan where findings look like it.
     """
 
     name: Line
@@ -311,6 +312,7 @@ class Outside(Entry):
     needs: Annotated[int, Field(ge=1, le=9)] = 1
     findings: tuple[InTest, ...] = ()
     answers: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
+    exercises: tuple[Id, ...] = ()
 
 
 class ForPatient(Strict):
@@ -346,7 +348,8 @@ class Exercise(Entry):
         after_retest: It is only for a retest: it goes on from the plan that is there.
         instead_of_standing: It is only done while standing work is not allowed.
         only_if: All of it was measured and holds, or the exercise is not chosen.
-        not_if: None of it was measured and holds, or the exercise is not chosen.
+        not_if: None of it was measured and holds, or the exercise is not chosen by those who may
+            stand; for others it may be all there is.
         progress_if: As much of ``progress_when`` as the tests can tell.
         for_patient: What is read on the patient's sheet; without it the fields above are.
         drawing: What is drawn beside it on the printed sheet; without it, nothing.

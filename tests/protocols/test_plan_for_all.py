@@ -276,3 +276,50 @@ def test_no_set_goes_to_its_limit_while_the_knee_is_swollen_sore_or_freshly_oper
     assert ("last two hard" in rise.dose) is effort
     sheet = write_patient_sheet(shipped(), made, replace(assess(shipped(), made), plan=found))
     assert ("The last 2 should be hard" in sheet) is effort
+
+
+@pytest.mark.parametrize(
+    ("lag", "signs", "weight", "there"),
+    [
+        (4.0, [], "full", False),
+        (5.0, [], "full", True),
+        (4.0, ["no-contraction"], "full", True),
+        (4.0, ["knee-swollen"], "full", True),
+        # For a leg that may not stand it is all there is.
+        (4.0, [], "touch", True),
+    ],
+)
+def test_lying_sets_and_raises_are_for_a_lag_or_a_leg_that_may_not_stand(
+    lag: float, signs: list[str], weight: str, there: bool
+) -> None:
+    made = {**KNEE, "active_deg": lag, "signs": signs}
+    loads = ALL if weight == "full" else frozenset[Load]({"unloaded"})
+    found = plan([("quad-weakness", "left")], made, loads=loads, weight_bearing=weight)
+    assert ("quad-set-straight" in started(found)) is there
+    assert ("straight-leg-raise" in started(found)) is there
+
+
+@pytest.mark.parametrize(
+    ("trial", "exercise", "there"),
+    [
+        # 4 m in 3.0 s is 1.33 m/s, in 3.2 s 1.25 m/s.
+        ({"test": "walk-4m", "value": 3.0}, "walk-daily", False),
+        ({"test": "walk-4m", "value": 3.0}, "walk-own-pace", False),
+        ({"test": "walk-4m", "value": 3.2}, "walk-daily", True),
+        ({"test": "five-chair-stands", "value": 8.9}, "rises-with-weight", False),
+        ({"test": "five-chair-stands", "value": 9.0}, "rises-with-weight", True),
+    ],
+)
+def test_the_quick_are_not_sent_for_a_walk_or_to_a_chair(
+    trial: dict[str, Any], exercise: str, there: bool
+) -> None:
+    assert (exercise in started(plan([], trial, goals=["walking", "chair"]))) is there
+
+
+@pytest.mark.parametrize("more", [{}, {"load-change": ["up"], "onset": ["more-load"]}])
+def test_where_it_may_be_load_the_advice_on_load_goes_with_any_plan(
+    more: dict[str, list[str]],
+) -> None:
+    found = plan([("hip-control", "left")], goals=["stairs"], history=more)
+    beside = [one.why for one in found.start if one.exercise == "load-day-by-day"]
+    assert beside == (["it may be load, or an irritable joint"] if more else [])
