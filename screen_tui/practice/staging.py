@@ -134,7 +134,7 @@ def blank_session(case: Case, protocol: ScreenProtocol) -> Session:
     )
 
 
-def asked_of(case: Case, protocol: ScreenProtocol) -> frozenset[str]:
+def chosen_in(case: Case, protocol: ScreenProtocol) -> frozenset[str]:
     """The tests that are asked for since the case shows them, and not those they overlap with."""
     shown = {one.test for one in case.shown}
     return frozenset(
@@ -150,7 +150,7 @@ def true_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
     Tests are offered and withheld as in the program itself; what the case does not show is
     skipped.
     """
-    session, asked = blank_session(case, protocol), asked_of(case, protocol)
+    session, asked = blank_session(case, protocol), chosen_in(case, protocol)
     items = allowed_items(protocol, session.intake)
     while (item := next_item(progress(protocol, session, items, asked))) is not None:
         session = _done(case, protocol, session, item, seed)
