@@ -20,7 +20,6 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session, Skip, Trial
 from screen_tui.timing import Phase, Timer
-from screen_tui.timing.kinds.hold import HoldTimer
 from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
 from screen_tui.timing.spec import CAP, TimingSpec
 from screen_tui.trial.battery import Item, allowed_items, next_item, progress
@@ -244,8 +243,7 @@ class Stage:
 
 def _clock_over(timer: Timer, now: float) -> bool:
     """Whether the student's clock was stopped or has run its full time."""
-    deadline = timer.deadline if isinstance(timer, HoldTimer) else None
-    return timer.ended is not None or (deadline is not None and now >= deadline)
+    return timer.ended is not None or (timer.deadline is not None and now >= timer.deadline)
 
 
 def _held_on(timeline: Timeline, trial: TrialState, start: float, now: float) -> float:

@@ -21,7 +21,7 @@ from screen_tui.trial import actions, record
 from screen_tui.trial.battery import Item, ItemState
 from screen_tui.trial.itinerary import Itinerary, MinutesLeft
 from screen_tui.trial.keymap import KEYMAP, Action
-from screen_tui.trial.record import under_way, what_tells
+from screen_tui.trial.record import under_way, worth_saving
 from screen_tui.trial.set_up import (
     Noted,
     Said,
@@ -236,7 +236,7 @@ class TestScreen(BaseScreen[None]):
 
     def _mark_under_way(self) -> None:
         """Have the file say what would be lost if the program died now."""
-        tells = what_tells(self.trial)
+        tells = worth_saving(self.trial)
         if tells != self._marked:
             self._marked = tells
             self.host.controller.mark_under_way(under_way(self.trial))
@@ -480,7 +480,7 @@ class TestScreen(BaseScreen[None]):
         def decided(answer: str) -> None:
             if answer == KEEP:
                 self._moved(
-                    actions.keep_now(self._last(), self.host.clock.monotonic()), leaving=True
+                    actions.save_now(self._last(), self.host.clock.monotonic()), leaving=True
                 )
             elif answer == STRIKE:
                 self.strike_out("left before it was saved")
