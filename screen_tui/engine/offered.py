@@ -21,7 +21,7 @@ def why_not_offered(
     item: BatteryItem,
     age: int | None = None,
     *,
-    wanted: Collection[str] = (),
+    chosen: Collection[str] = (),
     despite_cautions: bool = False,
 ) -> str:
     """Why a test of the battery is no part of a visit, in words; empty when it is.
@@ -31,7 +31,7 @@ def why_not_offered(
     if intake.cautions and not despite_cautions:
         return REFER_FIRST
     return why_not_allowed(protocol, intake, protocol.test(item.test)) or why_not_needed(
-        protocol, intake, item, age, wanted=wanted
+        protocol, intake, item, age, chosen=chosen
     )
 
 
@@ -41,22 +41,22 @@ def why_not_needed(
     item: BatteryItem,
     age: int | None = None,
     *,
-    wanted: Collection[str] = (),
+    chosen: Collection[str] = (),
     done: Collection[str] = (),
     withheld: Collection[Key] = (),
 ) -> str:
     """Why a test that is allowed is not offered unless it is asked for; empty when it is.
 
     Args:
-        wanted: Tests that were asked for; they are needed, and cover others as well.
+        chosen: Tests that were asked for; they are needed, and cover others as well.
         done: Tests that were done; they cover others whoever they are for.
         withheld: What earlier results speak against: it covers nothing.
     """
-    if item.test in wanted:
+    if item.test in chosen:
         return ""
     if item.waits(age):
         return WHEN_ASKED
-    covering = covered_by(protocol, intake, item, age, chosen={*wanted, *done}, withheld=withheld)
+    covering = covered_by(protocol, intake, item, age, chosen={*chosen, *done}, withheld=withheld)
     if covering:
         name = protocol.test(covering).short_name
         return f"covered by the {name[0].lower()}{name[1:]}"

@@ -25,7 +25,6 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import words
 from screen_tui.timing.spec import CAP, TimingSpec
 from screen_tui.trial.intake_questions import READY, Answer, Question, questions_of, typed_problem
-from screen_tui.trial.reasons import end_reasons
 
 
 def mismatches_of_shown(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mismatch]:
@@ -147,7 +146,7 @@ def _end(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
         elif not one.ended:
             yield ("ended",), "is missing; it says what ended the hold"
     if one.ended and one.ended != CAP:
-        known = end_reasons(spec.timer, capped=False)
+        known = spec.timer.end_reasons
         if one.ended not in known:
             yield ("ended",), no_such(one.ended, f"reason that {spec.id} can end for", known)
     if one.ended == CAP and cap is None:

@@ -20,7 +20,6 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session, Skip, Trial
 from screen_tui.timing import Phase, Timer
-from screen_tui.timing.kinds.hold import HoldTimer
 from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
 from screen_tui.timing.spec import CAP, TimingSpec
 from screen_tui.trial.battery import Item, allowed_items, next_item, progress
@@ -134,7 +133,7 @@ def blank_session(case: Case, protocol: ScreenProtocol) -> Session:
     )
 
 
-def asked_of(case: Case, protocol: ScreenProtocol) -> frozenset[str]:
+def chosen_in(case: Case, protocol: ScreenProtocol) -> frozenset[str]:
     """The tests that are asked for since the case shows them, and not those they overlap with."""
     shown = {one.test for one in case.shown}
     return frozenset(
@@ -150,7 +149,7 @@ def true_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
     Tests are offered and withheld as in the program itself; what the case does not show is
     skipped.
     """
-    session, asked = blank_session(case, protocol), asked_of(case, protocol)
+    session, asked = blank_session(case, protocol), chosen_in(case, protocol)
     items = allowed_items(protocol, session.intake)
     while (item := next_item(progress(protocol, session, items, asked))) is not None:
         session = _done(case, protocol, session, item, seed)
@@ -244,8 +243,7 @@ class Stage:
 
 def _clock_over(timer: Timer, now: float) -> bool:
     """Whether the student's clock was stopped or has run its full time."""
-    deadline = timer.deadline if isinstance(timer, HoldTimer) else None
-    return timer.ended is not None or (deadline is not None and now >= deadline)
+    return timer.ended is not None or (timer.deadline is not None and now >= timer.deadline)
 
 
 def _held_on(timeline: Timeline, trial: TrialState, start: float, now: float) -> float:

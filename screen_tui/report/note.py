@@ -205,19 +205,15 @@ def _subjective(
     ]
     return [
         Line(words.joined(complaint), "Complaint", cut=False),
-        Line(words.joined(background(protocol, session, before)), "History"),
+        Line(words.joined(_limits(session)), "Limits", cut=False),
+        Line(words.joined(_history(protocol, session, before)), "History"),
         Line(safety_in_short(protocol, session), "Safety questions", cut=False),
         *([Line(intake.note, "Comment")] if intake.note else []),
     ]
 
 
-def background(
-    protocol: ScreenProtocol, session: Session, before: Sequence[Session] = ()
-) -> list[str]:
-    """Load allowed, surgery, other limits, home and history, each in a few words.
-
-    Answers that a retest took over from the visits before it come last, with their date.
-    """
+def _limits(session: Session) -> list[str]:
+    """Load allowed, surgery, other limits and home, each in a few words."""
     intake = session.intake
     weeks, kind = intake.recent_surgery_weeks, f"{intake.surgery} " if intake.surgery else ""
     surgery = f"{kind}surgery {words.weeks_ago(weeks)}" if weeks is not None else "no surgery"
@@ -229,15 +225,19 @@ def background(
     if intake.weight_bearing == "as-tolerated":
         load += f", one leg {'confirmed' if intake.one_leg_confirmed else 'not confirmed'}"
     alone = {None: "", True: "alone at home", False: "not alone at home"}[intake.alone_at_home]
-    limits = [LIMITS[one] for one in intake.precautions]
+    return [load, surgery, *(LIMITS[one] for one in intake.precautions), alone]
+
+
+def _history(protocol: ScreenProtocol, session: Session, before: Sequence[Session]) -> list[str]:
+    """Each answer of the history; those that a retest took over come last, with their date."""
     taken_over = _taken_over(protocol, session, before)
-    answers = words.history_words(protocol, intake)
+    answers = words.history_words(protocol, session.intake)
     asked = [text for question, text in answers.items() if question not in taken_over]
     by_day: dict[str, list[str]] = {}
     for question, day in taken_over.items():
         by_day.setdefault(day, []).append(answers[question])
     earlier = [f"as on {day}: {words.joined(texts)}" for day, texts in sorted(by_day.items())]
-    return [load, surgery, *limits, alone, *asked, *earlier]
+    return [*asked, *earlier]
 
 
 def _taken_over(

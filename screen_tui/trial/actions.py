@@ -30,7 +30,7 @@ from screen_tui.session.model import SignLeg, Trial
 from screen_tui.timing import Phase, Timer
 from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial.keymap import PROMPTED, TIMED, Action
-from screen_tui.trial.reasons import NOT_WATCHED, STRIKE_REASONS, end_reasons
+from screen_tui.trial.reasons import NOT_WATCHED, STRIKE_REASONS
 from screen_tui.trial.record import record_of, short_set
 from screen_tui.trial.state import TrialInput, TrialState, fresh_watch
 
@@ -101,7 +101,7 @@ def blurred(state: TrialState) -> TrialState:
     return replace(state, watch=state.watch.blur()) if timing else state
 
 
-def keep_now(state: TrialState, t: float) -> TrialState:
+def save_now(state: TrialState, t: float) -> TrialState:
     """Save an ended trial as Enter does, or say why it cannot be saved yet."""
     return state if state.record is not None else act(state, Action.ENTER, 0, t)
 
@@ -128,7 +128,7 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
                 return replace(state, hint="nothing to make void yet")
             return replace(_brought_to_rest(state, t), prompt="void")
         case Action.STRIKE_REASON:
-            return _keep(state, void=STRIKE_REASONS[place])
+            return _save(state, void=STRIKE_REASONS[place])
         case Action.WHY_ENDED:
             return replace(state, prompt="ended")
         case Action.END_REASON:
@@ -211,7 +211,7 @@ def _enter(state: TrialState, t: float, confirmed: str) -> TrialState:
         return _enter_number(state, confirmed)
     if state.stopped_without_reason:
         return replace(state, prompt="ended")
-    return _keep_unless(state, _doubt(state), confirmed)
+    return _save_unless(state, _doubt(state), confirmed)
 
 
 def _enter_number(state: TrialState, confirmed: str) -> TrialState:
@@ -228,7 +228,7 @@ def _enter_number(state: TrialState, confirmed: str) -> TrialState:
             entry=replace(entry, at=0),
             error="Type at least one number, or skip the test with a reason.",
         )
-    return _keep_unless(state, _contradiction(state) or entry.left_open, confirmed)
+    return _save_unless(state, _contradiction(state) or entry.left_open, confirmed)
 
 
 def _doubt(state: TrialState) -> str:
@@ -255,11 +255,11 @@ def _contradiction(state: TrialState) -> str:
     return f"{against}. Enter again saves it, not used; {strike} makes it void."
 
 
-def _keep_unless(state: TrialState, doubt: str, confirmed: str) -> TrialState:
-    return replace(state, question=doubt) if doubt and doubt != confirmed else _keep(state)
+def _save_unless(state: TrialState, doubt: str, confirmed: str) -> TrialState:
+    return replace(state, question=doubt) if doubt and doubt != confirmed else _save(state)
 
 
-def _keep(state: TrialState, void: str = "") -> TrialState:
+def _save(state: TrialState, void: str = "") -> TrialState:
     try:
         return replace(state, record=record_of(state, void))
     except EntryRefusedError as refusal:
@@ -280,7 +280,7 @@ def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
     """Make what was begun void, for a reason from outside; a running trial is stopped at `t`."""
     if not state.unsaved:
         return state
-    return _keep(_brought_to_rest(state, t), void=reason)
+    return _save(_brought_to_rest(state, t), void=reason)
 
 
 def _brought_to_rest(state: TrialState, t: float) -> TrialState:
@@ -295,7 +295,7 @@ def _brought_to_rest(state: TrialState, t: float) -> TrialState:
 
 def _ended_for(state: TrialState, place: int) -> TrialState:
     """Say why it ended, or with the last key that nothing is said; other digits change nothing."""
-    offered = end_reasons(state.spec.timer, capped=state.input.timer.capped)
+    offered = state.end_reasons
     if place >= len(offered) and place != NO_REASON:
         return replace(state, prompt="ended")
     ended = "" if place == NO_REASON else offered[place]
@@ -305,7 +305,7 @@ def _ended_for(state: TrialState, place: int) -> TrialState:
 def _answer(state: TrialState, yes: bool) -> TrialState:
     if state.in_doubt:
         if not yes:
-            return _keep(state, void=NOT_WATCHED)
+            return _save(state, void=NOT_WATCHED)
         return _do(state, replace(state.input, confirmed=True))
     if not state.input.timer.asking:
         return state

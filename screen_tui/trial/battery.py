@@ -18,7 +18,7 @@ from screen_tui.trial.series import Series, all_directions
 NOT_YET = "offered once a result calls for it"
 """Why a test is not offered yet."""
 
-State = Literal["todo", "done", "skipped", "not-offered", "asked"]
+State = Literal["todo", "done", "skipped", "not-offered", "on-request"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +44,9 @@ class ItemState:
 
     Attributes:
         state: ``done`` when at least one trial counts (for stairs one each way); ``not-offered``
-            when an earlier result, or pain in an earlier test, speaks against it; ``asked`` when
-            it is no part of the visit, or not before a result calls for it, and can be asked for.
+            when an earlier result, or pain in an earlier test, speaks against it; ``on-request``
+            when it is no part of the visit, or not before a result calls for it, and can be asked
+            for.
         reason: Why it is skipped, not offered or waits to be asked for; "" otherwise.
         trials_done: Trials that count; cued repeats are left out.
         trials_wanted: Trials of a full series; for stairs both ways are counted.
@@ -69,7 +70,7 @@ def plan_battery(
     protocol: ScreenProtocol,
     intake: Intake,
     age: int | None = None,
-    wanted: Collection[str] = (),
+    chosen: Collection[str] = (),
     *,
     despite_cautions: bool = False,
 ) -> tuple[Item, ...]:
@@ -84,7 +85,7 @@ def plan_battery(
         item.test
         for item in protocol.battery.items
         if not why_not_offered(
-            protocol, intake, item, age, wanted=wanted, despite_cautions=despite_cautions
+            protocol, intake, item, age, chosen=chosen, despite_cautions=despite_cautions
         )
     }
     return tuple(
@@ -119,14 +120,14 @@ def withheld(
     protocol: ScreenProtocol,
     intake: Intake,
     age: int | None = None,
-    wanted: Collection[str] = (),
+    chosen: Collection[str] = (),
 ) -> tuple[Withheld, ...]:
     """Give what of the visit is not offered, each with its reason, for the note."""
     return tuple(
         Withheld(item.test, reason)
         for item in protocol.battery.items
         if not item.waits(age)
-        and (reason := why_not_offered(protocol, intake, item, age, wanted=wanted))
+        and (reason := why_not_offered(protocol, intake, item, age, chosen=chosen))
     )
 
 
@@ -134,7 +135,7 @@ def progress(
     protocol: ScreenProtocol,
     session: Session,
     items: tuple[Item, ...],
-    wanted: Collection[str] = (),
+    chosen: Collection[str] = (),
     seen: Seen | None = None,
 ) -> tuple[ItemState, ...]:
     """Give the state of each item, not only of those that are offered, after what happened so far.
@@ -144,28 +145,28 @@ def progress(
     """
     seen = seen or Seen.of(protocol, session)
     closed = withheld_tests(seen)
-    asked = _when_asked(protocol, session, seen, closed, wanted)
-    return tuple(_state(protocol, session, item, closed, asked) for item in items)
+    on_request = _on_request(protocol, session, seen, closed, chosen)
+    return tuple(_state(protocol, session, item, closed, on_request) for item in items)
 
 
-def _when_asked(
+def _on_request(
     protocol: ScreenProtocol,
     session: Session,
     seen: Seen,
     closed: Mapping[Key, str],
-    wanted: Collection[str],
+    chosen: Collection[str],
 ) -> Mapping[Key, str]:
     """What is only done when somebody asks for it, with the reason."""
     intake, age = session.intake, session.client.age
     found: dict[Key, str] = {
         key: reason or NOT_YET
         for key, reason in not_called_for(protocol, intake, seen).items()
-        if key[0] not in wanted
+        if key[0] not in chosen
     }
     done = {trial.test for trial in session.trials if trial.counts}
     for item in protocol.battery.items:
         reason = why_not_needed(
-            protocol, intake, item, age, wanted=wanted, done=done, withheld=closed
+            protocol, intake, item, age, chosen=chosen, done=done, withheld=closed
         )
         if reason:
             sides = sides_of(protocol.test(item.test))
@@ -202,7 +203,7 @@ def _state(
     session: Session,
     item: Item,
     closed: Mapping[Key, str],
-    asked: Mapping[Key, str],
+    on_request: Mapping[Key, str],
 ) -> ItemState:
     spec = protocol.test(item.test)
     trials = tuple(trial for trial in session.trials_of(item.test, item.side) if not trial.cue)
@@ -216,7 +217,7 @@ def _state(
         state, reason = "skipped", skip
     elif gate := closed.get((item.test, item.side)):
         state, reason = "not-offered", gate
-    elif item_asked := asked.get((item.test, item.side)):
-        state, reason = "asked", item_asked
+    elif waits := on_request.get((item.test, item.side)):
+        state, reason = "on-request", waits
     series = Series(spec, "", trials)
     return ItemState(item, state, reason, len(trials), series.wanted, series.complete)

@@ -36,7 +36,7 @@ class Itinerary:
 
     Attributes:
         allowed: All tests that this person may be asked for, in order.
-        asked: The tests that were asked for, at this visit or at the earlier one it follows.
+        chosen: The tests that were asked for, at this visit or at the earlier one it follows.
         then: What the earlier screen measured, by test and leg; empty where there was none.
     """
 
@@ -44,7 +44,7 @@ class Itinerary:
     session: Session
     allowed: tuple[Item, ...]
     item: Item
-    asked: Set[str] = frozenset()
+    chosen: Set[str] = frozenset()
     then: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
 
     @classmethod
@@ -53,39 +53,39 @@ class Itinerary:
         protocol: ScreenProtocol,
         session: Session,
         earlier: Session | None = None,
-        wanted: Item | None = None,
-        asked: Set[str] = frozenset(),
+        first: Item | None = None,
+        chosen: Set[str] = frozenset(),
     ) -> Itinerary:
         """Give the tests of a session, which may be the re-test of an earlier one.
 
-        At hand is the one that is wanted, or else the first that is still to do; some may be asked
-        for from the start.
+        At hand is the `first`, or else the first that is still to do; the `chosen` are of the visit
+        from the start.
         """
         items = allowed_items(protocol, session.intake)
         # What a result calls for is called for on the leg it was seen on.
         calls = {one.test for one in protocol.battery.items if one.only_if is not None}
-        asked |= frozenset(trial.test for trial in session.trials) - calls
+        chosen |= frozenset(trial.test for trial in session.trials) - calls
         then: Mapping[tuple[str, str | None], str] = {}
         if earlier is not None:
-            asked |= asked_again(protocol, earlier)
+            chosen |= chosen_again(protocol, earlier)
             items = same_tests_first(protocol, items, earlier)
             then = values_then(protocol, earlier)
-        found = cls(protocol, session, items, items[0], asked, then)
+        found = cls(protocol, session, items, items[0], chosen, then)
         found = replace(found, item=next_item(found.states) or found.items[-1])
-        return found if wanted is None else found.at(wanted)
+        return found if first is None else found.at(first)
 
     def at(self, item: Item) -> Itinerary:
         """The same with another test at hand; one that was asked for is of the visit from now."""
         if item not in self.allowed:
             return replace(self, item=item, allowed=(*self.allowed, item))
-        asked = self.asked if item in self.items else self.asked | {item.test}
+        chosen = self.chosen if item in self.items else self.chosen | {item.test}
         at_hand = next(one for one in self.allowed if one == item)
-        return replace(self, item=at_hand, asked=asked)
+        return replace(self, item=at_hand, chosen=chosen)
 
     @property
     def listed(self) -> tuple[ItemState, ...]:
         """How far each test is, and behind them what can be asked for."""
-        return tuple(sorted(self.states, key=lambda one: one.state == "asked"))
+        return tuple(sorted(self.states, key=lambda one: one.state == "on-request"))
 
     def after(self, session: Session) -> Itinerary:
         return self if session is self.session else replace(self, session=session)
@@ -98,7 +98,7 @@ class Itinerary:
 
     @cached_property
     def states(self) -> tuple[ItemState, ...]:
-        return progress(self.protocol, self.session, self.allowed, self.asked, self.seen)
+        return progress(self.protocol, self.session, self.allowed, self.chosen, self.seen)
 
     @cached_property
     def results(self) -> tuple[str, ...]:
@@ -117,7 +117,7 @@ class Itinerary:
     def items(self) -> tuple[Item, ...]:
         """The tests of the visit: those that are offered, and those that were asked for."""
         return tuple(
-            one.item for one in self.states if one.state != "asked" or one.item == self.item
+            one.item for one in self.states if one.state != "on-request" or one.item == self.item
         )
 
     @property
@@ -256,7 +256,7 @@ def cautions_in_testing(seen: Seen) -> tuple[str, ...]:
 # What a retest takes over from the earlier visit.
 
 
-def asked_again(protocol: ScreenProtocol, earlier: Session) -> frozenset[str]:
+def chosen_again(protocol: ScreenProtocol, earlier: Session) -> frozenset[str]:
     """The tests of the earlier screen that are asked for again, so that like is held against like.
 
     Those that were asked for then, and of tests that overlap the one that was done.

@@ -5,7 +5,6 @@ from __future__ import annotations
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import SKIP_REASONS
 from screen_tui.timing.kinds import REASONS
-from screen_tui.timing.spec import OF_ANY, TimingSpec
 
 COULD_DO_NO_MORE = frozenset({"fatigue", "breathless", "unable"})
 """Reasons after which what was counted so far is the result; others cut the trial short."""
@@ -20,11 +19,6 @@ STRIKE_REASONS = (
 
 NOT_WATCHED = "not watched to the end"
 """Why a trial is void in which the computer did nothing for a while, and nobody confirms it."""
-
-
-def end_reasons(timer: TimingSpec, *, capped: bool) -> tuple[str, ...]:
-    """Give the ids that fit, the most likely first; once the full time was reached, fewer do."""
-    return tuple(OF_ANY) if capped else timer.end_reasons
 
 
 def offered_words(protocol: ScreenProtocol) -> frozenset[str]:

@@ -23,7 +23,7 @@ from screen_tui.trial.set_up import recorded
 from screen_tui.trial.state import TrialInput, TrialState, disturbance_noted
 
 WHILE_IT_RAN = "interrupted: the program ended while it was under way"
-BEFORE_KEPT = "interrupted: the program ended before it was saved"
+BEFORE_SAVED = "interrupted: the program ended before it was saved"
 UNCONFIRMED = "interrupted: the program ended before its value was confirmed"
 
 CORRECTION_REASONS = (
@@ -248,7 +248,7 @@ def under_way(state: TrialState) -> Trial | None:
     unconfirmed = state.in_doubt and not state.input.timer.asking
     if state.ended or unconfirmed:
         try:
-            return record_of(state, UNCONFIRMED if unconfirmed else BEFORE_KEPT)
+            return record_of(state, UNCONFIRMED if unconfirmed else BEFORE_SAVED)
         except EntryRefusedError:
             pass  # what is typed so far cannot be saved; the rest is noted below
     given = state.input
@@ -256,7 +256,7 @@ def under_way(state: TrialState) -> Trial | None:
     return Trial(**seen, ended=given.ended, note=given.note, void=WHILE_IT_RAN)
 
 
-def what_tells(state: TrialState) -> Hashable:
+def worth_saving(state: TrialState) -> Hashable:
     """What of a trial is worth a write: as long as it is equal, so is what `under_way` gives.
 
     The display asks ten times a second, and a clock that runs changes nothing of that.

@@ -14,7 +14,7 @@ from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import MOST_SEEN, SignLeg, Trial
 from screen_tui.timing import CLOCK_DIFFERENCE_S, Phase, Timer, TrustWatch
-from screen_tui.timing.spec import Direction
+from screen_tui.timing.spec import OF_ANY, Direction
 from screen_tui.trial.keymap import KEYMAP, Keymap
 from screen_tui.trial.numbers import Entry
 from screen_tui.trial.series import Series
@@ -273,6 +273,11 @@ class TrialState:
     def ended(self) -> bool:
         """Whether Enter would save the trial, as far as the timer is concerned."""
         return self.input.timer.over and not self.in_doubt
+
+    @property
+    def end_reasons(self) -> tuple[str, ...]:
+        """Why it may have ended, the most likely first; at its full time fewer reasons fit."""
+        return tuple(OF_ANY) if self.input.timer.capped else self.spec.timer.end_reasons
 
     @property
     def stopped_without_reason(self) -> bool:

@@ -14,7 +14,7 @@ from screen_tui.timing.spec import StateWord
 from screen_tui.trial.actions import MOST_PAIN, NO_REASON
 from screen_tui.trial.keymap import Action, in_runs
 from screen_tui.trial.numbers import read_number
-from screen_tui.trial.reasons import STRIKE_REASONS, end_reasons
+from screen_tui.trial.reasons import STRIKE_REASONS
 from screen_tui.trial.record import ended_of, round_half_up
 from screen_tui.trial.set_up import in_short, recorded
 from screen_tui.trial.state import TrialState, disturbance, doubt
@@ -356,8 +356,7 @@ def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
         case "void":
             action, labels = Action.STRIKE_REASON, STRIKE_REASONS
         case "ended":
-            reasons = end_reasons(state.spec.timer, capped=state.input.timer.capped)
-            action, labels = Action.END_REASON, tuple(map(reason_words, reasons))
+            action, labels = Action.END_REASON, tuple(map(reason_words, state.end_reasons))
         case _:
             yes, no = keymap.key(Action.YES), keymap.key(Action.NO)
             if state.in_doubt:

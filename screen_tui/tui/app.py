@@ -257,7 +257,7 @@ class ScreenApp(App[None], inherit_bindings=False):
                 tests = page.itinerary
                 there = tests.item in allowed_items(self.protocol, intake)
                 said = "Answers changed; the tests follow from them."
-                self.go_test(tests.item if there else None, said=said, asked=tests.asked)
+                self.go_test(tests.item if there else None, said=said, chosen=tests.chosen)
             elif isinstance(page, _OF_THE_ANSWER):
                 self._go(type(page)())
             else:
@@ -272,13 +272,13 @@ class ScreenApp(App[None], inherit_bindings=False):
         item: Item | None = None,
         cue: str = "",
         said: str = "",
-        asked: Set[str] = frozenset(),
+        chosen: Set[str] = frozenset(),
     ) -> None:
         """Show a test: the given one, or the first that is still to do; and say something first.
 
         Some tests may have been asked for.
         """
-        self._go(TestScreen(item, cue, said, self.practising, asked))
+        self._go(TestScreen(item, cue, said, self.practising, chosen))
 
     def go_result(self) -> None:
         self._go_unless_practising(ResultScreen())

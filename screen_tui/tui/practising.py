@@ -10,7 +10,7 @@ from screen_tui.practice.case import Case, Interview
 from screen_tui.practice.files import RunStore
 from screen_tui.practice.run import Level, PracticeRun, finished_run, series_of
 from screen_tui.practice.scoring import Commitment, Score, score
-from screen_tui.practice.staging import Stage, asked_of, staged
+from screen_tui.practice.staging import Stage, chosen_in, staged
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Intake, Session
 from screen_tui.trial.intake import IntakeForm
@@ -98,9 +98,9 @@ class Practising:
     # -- the patient in the trial at hand, as a student sees and asks them
 
     @property
-    def asked(self) -> frozenset[str]:
+    def chosen(self) -> frozenset[str]:
         """The tests that are asked for from the start."""
-        return asked_of(self.case, self.controller.protocol)
+        return chosen_in(self.case, self.controller.protocol)
 
     def at_trial(self, trial: TrialState) -> TrialState:
         """Begin anew with a trial; a patient who begins by themselves is not counted in."""

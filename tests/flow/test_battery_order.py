@@ -101,7 +101,7 @@ def test_what_waits_to_be_asked_for_is_no_part_of_the_visit() -> None:
     allowed = allowed_items(whole, intake())
     assert {"stance right", "stance left"} < set(names(allowed))
     states = [one for one in progress(whole, session(), allowed) if one.item.test == "stance"]
-    assert {(one.state, one.reason) for one in states} == {("asked", "offered when asked for")}
+    assert {(one.state, one.reason) for one in states} == {("on-request", "offered when asked for")}
     wanted = progress(whole, session(), allowed, {"stance"})
     assert {one.state for one in wanted} == {"todo"}
 
@@ -111,7 +111,7 @@ def test_what_was_asked_for_is_done_like_any_other() -> None:
     done = session(Trial(test="stance", side="left", value=9.0))
     states = progress(whole, done, allowed_items(whole, intake()))
     right, left = (one for one in states if one.item.test == "stance")
-    assert (right.state, left.state) == ("asked", "done")
+    assert (right.state, left.state) == ("on-request", "done")
 
 
 def test_only_what_is_safe_can_be_asked_for() -> None:

@@ -184,7 +184,7 @@ def test_one_chair_test_is_offered(
         one for one in Itinerary.of(shipped, session).listed if one.item.test in both - {chair}
     )
     name = "five chair stands" if chair == "five-chair-stands" else "30 s chair stand"
-    assert (other.state, other.reason) == ("asked", f"covered by the {name}")
+    assert (other.state, other.reason) == ("on-request", f"covered by the {name}")
 
 
 @pytest.mark.parametrize("goals", PAIRS)
@@ -205,7 +205,7 @@ def test_up_and_go_comes_back_where_the_stairs_are_withheld(shipped: ScreenProto
     # A test somebody left out is not replaced: why they did is theirs to know.
     left_out = session.with_skip(Skip(test="stair-steps", reason="no room or equipment"))
     states = {one.item.test: one for one in Itinerary.of(shipped, left_out).states}
-    assert states["timed-up-and-go"].state == "asked"
+    assert states["timed-up-and-go"].state == "on-request"
 
 
 def test_a_chair_test_that_was_asked_for_takes_the_place_of_the_other(
@@ -231,9 +231,9 @@ def test_a_lag_calls_for_the_set_and_the_raises_on_that_leg(shipped: ScreenProto
         if one.item.test in ("quad-set", "straight-leg-raise-hold")
     }
     assert found["quad-set", "left"] == found["straight-leg-raise-hold", "left"] == ("todo", "")
-    assert found["quad-set", "right"][0] == "asked"
+    assert found["quad-set", "right"][0] == "on-request"
     assert found["straight-leg-raise-hold", "right"] == (
-        "asked",
+        "on-request",
         "No lag and full load allowed: the ten raises would add little.",
     )
     before = {one.item.test: one for one in Itinerary.of(shipped, session).states}

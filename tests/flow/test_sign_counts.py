@@ -7,7 +7,7 @@ from trial_driving import kept, press, trial_for
 from screen_tui.session.model import MOST_SEEN
 from screen_tui.trial.actions import act
 from screen_tui.trial.keymap import Action
-from screen_tui.trial.record import under_way, what_tells
+from screen_tui.trial.record import under_way, worth_saving
 
 
 def test_a_second_press_counts() -> None:
@@ -53,7 +53,7 @@ def test_the_leg_is_that_of_the_sign_pressed_last() -> None:
 def test_a_count_outlives_a_kill_and_is_worth_a_write() -> None:
     once = press(trial_for("hold"), ("space", 100.0), ("1", 102.0))
     twice = press(once, ("1", 104.0))
-    assert what_tells(once.state) != what_tells(twice.state)
+    assert worth_saving(once.state) != worth_saving(twice.state)
     record = under_way(twice.state)
     assert record is not None
     assert record.sign_counts == {"pelvis-drops": 2}

@@ -13,7 +13,7 @@ from trial_driving import kept, press, trial_for, until
 from screen_tui.engine.assess import assess
 from screen_tui.session.model import Client, Session, Trial
 from screen_tui.trial.reasons import NOT_WATCHED
-from screen_tui.trial.record import UNCONFIRMED, restored, under_way, what_tells
+from screen_tui.trial.record import UNCONFIRMED, restored, under_way, worth_saving
 
 WALL = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
 TIMED = sorted(set(TIMERS) - {"quality", "measure", "choice"})
@@ -65,7 +65,7 @@ def test_what_is_in_doubt_is_not_saved_by_enter_and_must_not_be_left(kind: str) 
     state, now = ended_over_a_gap(kind, 61.0)
     state = press(state, ("enter", now + 1.0), ("enter", now + 3.0))
     assert state.record is None
-    assert state.kept_now(now + 5.0).record is None
+    assert state.saved_now(now + 5.0).record is None
     assert state.busy
     assert not state.ended
 
@@ -115,7 +115,7 @@ def test_the_program_dying_meanwhile_leaves_the_trial_unconfirmed(kind: str) -> 
     assert told.value == state.input.timer.value
     assert "the computer stopped for 61 s" in told.note
     confirmed = press(state, ("y", now + 1.0))
-    assert what_tells(confirmed) != what_tells(state)
+    assert worth_saving(confirmed) != worth_saving(state)
     assert under_way(confirmed).void != UNCONFIRMED
 
 

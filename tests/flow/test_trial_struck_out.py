@@ -34,10 +34,10 @@ def test_where_nothing_was_begun_there_is_nothing_to_strike() -> None:
 
 def test_an_ended_trial_is_saved_at_once_and_a_running_one_is_only_stopped() -> None:
     ended = press(trial_for("hold"), ("space", 100.0), ("space", 104.0))
-    trial = kept(ended.kept_now(104.6))
+    trial = kept(ended.saved_now(104.6))
     assert (trial.value, trial.void) == (4.0, "")
     early = press(trial_for("time-for-count"), ("space", 100.0), ("enter", 103.0))
-    refused = early.kept_now(104.0)
+    refused = early.saved_now(104.0)
     assert refused.record is None
     assert refused.view(0.0).question == "Stopped early: why?"
 

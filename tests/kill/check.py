@@ -22,7 +22,7 @@ from screen_tui.session.draft import Draft, draft_in
 from screen_tui.session.file import load_session
 from screen_tui.session.folder import is_draft
 from screen_tui.session.model import Session, Trial
-from screen_tui.trial.record import BEFORE_KEPT, UNCONFIRMED, WHILE_IT_RAN
+from screen_tui.trial.record import BEFORE_SAVED, UNCONFIRMED, WHILE_IT_RAN
 from screen_tui.trial.set_up import in_short
 from screen_tui.tui.drawing.words import kept_sentence
 
@@ -218,10 +218,10 @@ def _is_same(shown: ShownTrial, trial: Trial, *, in_order: bool) -> bool:
     )
     if not (same and seen and typed and shown.note in trial.note):
         return False
-    if trial.void in (WHILE_IT_RAN, BEFORE_KEPT, UNCONFIRMED):
+    if trial.void in (WHILE_IT_RAN, BEFORE_SAVED, UNCONFIRMED):
         if in_order:
             return False
-        return shown.state not in HAVE_ENDED or trial.void == BEFORE_KEPT
+        return shown.state not in HAVE_ENDED or trial.void == BEFORE_SAVED
     return True
 
 

@@ -18,7 +18,7 @@ from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case, Interview, true_intake
 from screen_tui.practice.files import load_practice
 from screen_tui.practice.scoring import program_answers, score
-from screen_tui.practice.staging import asked_of, true_session
+from screen_tui.practice.staging import chosen_in, true_session
 from screen_tui.trial.battery import plan_battery
 
 FOUND = load_practice([practice_cases_folder()], PROTOCOL)
@@ -138,7 +138,7 @@ def test_who_must_be_referred_hides_it_until_asked() -> None:
 
 @every_case
 def test_of_tests_that_overlap_the_case_is_asked_for_the_one_it_shows(case: Case) -> None:
-    age, asked = case.patient.age, asked_of(case, PROTOCOL)
+    age, asked = case.patient.age, chosen_in(case, PROTOCOL)
     shown = {one.test for one in case.shown}
     chairs = {"five-chair-stands", "chair-stands-30s"}
     offered = {item.test for item in plan_battery(PROTOCOL, true_intake(case), age, asked)}

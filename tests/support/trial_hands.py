@@ -96,9 +96,9 @@ class TrialHands:
         state = actions.press_all(self.state, passed)
         return TrialHands(actions.strike_out(state, reason, t), keys)
 
-    def kept_now(self, t: float) -> TrialHands:
+    def saved_now(self, t: float) -> TrialHands:
         keys, passed = self.keys.flush()
-        return TrialHands(actions.keep_now(actions.press_all(self.state, passed), t), keys)
+        return TrialHands(actions.save_now(actions.press_all(self.state, passed), t), keys)
 
     def with_set_up(self, noted: Mapping[Any, Any]) -> TrialHands:
         return replace(self, state=replace(self.state, set_up=noted))

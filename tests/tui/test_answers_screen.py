@@ -173,7 +173,8 @@ async def test_what_was_asked_for_stays_when_an_answer_is_changed_and_changed_ba
     async with open_program(protocol=SHIPPED, size=(80, 24)) as driver:
         await to_the_fourth_test(driver)
         tests = driver.app.screen.itinerary
-        driver.app.screen.take_up(next(one.item for one in tests.states if one.state == "asked"))
+        waiting = next(one.item for one in tests.states if one.state == "on-request")
+        driver.app.screen.take_up(waiting)
         await driver.press("n")
         offered = driver.app.screen.itinerary.items
         assert set(offered) > set(tests.items)

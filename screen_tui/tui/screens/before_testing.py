@@ -80,15 +80,15 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         if self.form.raised:
             end = f"Enter ends the session with {self.host.after_a_yes}."
             return [row(Span("REFER FIRST", "verdict")), *paragraph(end, width)]
-        held_back = withheld(*self._so_far, self.asked_for)
+        held_back = withheld(*self._so_far, self.chosen)
         return draw_battery(self.host.protocol, self.items(), held_back, width)
 
     @property
-    def asked_for(self) -> frozenset[str]:
+    def chosen(self) -> frozenset[str]:
         return frozenset()
 
     def items(self) -> tuple[Item, ...]:
-        return plan_battery(*self._so_far, self.asked_for)
+        return plan_battery(*self._so_far, self.chosen)
 
     @property
     def _so_far(self) -> tuple[ScreenProtocol, Intake, int | None]:

@@ -28,7 +28,7 @@ from screen_tui.practice.score_report import (
     scores_document,
 )
 from screen_tui.practice.scoring import Commitment
-from screen_tui.practice.staging import asked_of, played
+from screen_tui.practice.staging import chosen_in, played
 from screen_tui.report.words import short_on
 from screen_tui.session.model import Client, Trial
 from screen_tui.trial.intake import IntakeForm
@@ -299,8 +299,8 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         return Drawn(draw_interview(page, heard, width, height, cursor, self.tests))
 
     @property
-    def asked_for(self) -> frozenset[str]:
-        return asked_of(self.practising.case, self.host.protocol)
+    def chosen(self) -> frozenset[str]:
+        return chosen_in(self.practising.case, self.host.protocol)
 
     def hints(self) -> Sequence[KeyHint]:
         more = (KeyHint(ASK_FURTHER, "hear more", 0),) if self._may_ask else ()

@@ -22,7 +22,7 @@ from screen_tui.trial import actions, record
 from screen_tui.trial.battery import Item, ItemState
 from screen_tui.trial.itinerary import Itinerary, MinutesLeft
 from screen_tui.trial.keymap import KEYMAP, Action
-from screen_tui.trial.record import under_way, what_tells
+from screen_tui.trial.record import under_way, worth_saving
 from screen_tui.trial.set_up import (
     Noted,
     Said,
@@ -78,11 +78,11 @@ class TestScreen(BaseScreen[None]):
     """Draws the trial at hand and gives it every key that is not the screen's own.
 
     Args:
-        wanted: The test to begin with; None for the first that is still to do.
+        first: The test to begin with; None for the first that is still to do.
         cue: The cue of a repeat, or "".
         said: What is to be said first.
         patient: Who does the tests in practice; None for a person in the room.
-        asked: The tests that were asked for.
+        chosen: The tests that were asked for.
     """
 
     GUIDE = "tests"
@@ -95,17 +95,17 @@ class TestScreen(BaseScreen[None]):
 
     def __init__(
         self,
-        wanted: Item | None = None,
+        first: Item | None = None,
         cue: str = "",
         said: str = "",
         patient: Practising | None = None,
-        asked: Set[str] = frozenset(),
+        chosen: Set[str] = frozenset(),
     ) -> None:
         super().__init__()
         self.said = said
         self.patient = patient
-        self._asked = asked | patient.asked if patient else asked
-        self._wanted = (wanted, cue)
+        self._chosen = chosen | patient.chosen if patient else chosen
+        self._first = (first, cue)
         self._itinerary: Itinerary | None = None
         self._trial: TrialState | None = None
         self._marked: Hashable = None
@@ -118,13 +118,13 @@ class TestScreen(BaseScreen[None]):
         self._asked_set_up = False
 
     def on_mount(self) -> None:
-        (wanted, cue), controller = self._wanted, self.host.controller
+        (first, cue), controller = self._first, self.host.controller
         self._itinerary = Itinerary.of(
             self.host.protocol,
             controller.session,
             controller.earlier,
-            wanted,
-            self._asked,
+            first,
+            self._chosen,
         )
         said = self.said
         self.take_up(self._itinerary.item, cue)
@@ -237,7 +237,7 @@ class TestScreen(BaseScreen[None]):
 
     def _mark_under_way(self) -> None:
         """Have the file say what would be lost if the program died now."""
-        tells = what_tells(self.trial)
+        tells = worth_saving(self.trial)
         if tells != self._marked:
             self._marked = tells
             self.host.controller.mark_under_way(under_way(self.trial))
@@ -481,7 +481,7 @@ class TestScreen(BaseScreen[None]):
         def decided(answer: str) -> None:
             if answer == KEEP:
                 self._moved(
-                    actions.keep_now(self._last(), self.host.clock.monotonic()), leaving=True
+                    actions.save_now(self._last(), self.host.clock.monotonic()), leaving=True
                 )
             elif answer == STRIKE:
                 self.strike_out("left before it was saved")
@@ -692,4 +692,6 @@ def _how_far(one: ItemState) -> str:
         return f"done, {one.trials_done} trial{'' if one.trials_done == 1 else 's'}"
     if one.state == "todo":
         return "to do"
-    return one.reason if one.state == "asked" else f"{one.state.replace('-', ' ')}: {one.reason}"
+    if one.state == "on-request":
+        return one.reason
+    return f"{one.state.replace('-', ' ')}: {one.reason}"
