@@ -57,7 +57,7 @@ class _Fit:
 
     Attributes:
         folded: Which tests go on one line below the table: none, those without sign and pain that
-            are not worse than a cut-off, or all.
+            are not worse than a cut-off, or all. Where any do, a test names the sign seen most.
         spaced: Whether blank lines part its blocks.
         most: Lines a paragraph may take that may be cut; None for all.
         most_of_all: Lines the others may take.
@@ -203,10 +203,11 @@ def _subjective(
         f"goals: {', '.join(map(words.spaced, intake.goals)) or none}",
         f"pain 0-10: {', '.join(scores)}" if scores else "",
     ]
+    history = _history(protocol, session, before)
     return [
         Line(words.joined(complaint), "Complaint", cut=False),
         Line(words.joined(_limits(session)), "Limits", cut=False),
-        Line(words.joined(_history(protocol, session, before)), "History"),
+        *([Line(words.joined(history), "History")] if history else []),
         Line(safety_in_short(protocol, session), "Safety questions", cut=False),
         *([Line(intake.note, "Comment")] if intake.note else []),
     ]
@@ -285,7 +286,7 @@ def safety_in_short(protocol: ScreenProtocol, session: Session) -> str:
 def _objective(
     protocol: ScreenProtocol, session: Session, assessment: Assessment, folded: str
 ) -> list[Part]:
-    rows = _test_rows(protocol, session, assessment)
+    rows = _test_rows(protocol, session, assessment, every_sign=folded == "none")
     shown = [row for row in rows if folded == "none" or (row.remarkable and folded == "plain")]
     remarkable = [row for row in rows if row.remarkable and row not in shown]
     plain = [row for row in rows if not row.remarkable and row not in shown]
@@ -344,7 +345,7 @@ class _TestRow:
 
 
 def _test_rows(
-    protocol: ScreenProtocol, session: Session, assessment: Assessment
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, every_sign: bool
 ) -> list[_TestRow]:
     trials: dict[str, dict[Side | None, list[Trial]]] = {}
     for trial in session.as_amended.trials:
@@ -357,7 +358,10 @@ def _test_rows(
     order = [spec.id for spec in protocol.tests]
     tested.sort(key=lambda test: order.index(test) if test in order else len(order))
     return [
-        _test_row(protocol, test, trials.get(test, {}), results.get(test, {})) for test in tested
+        _test_row(
+            protocol, test, trials.get(test, {}), results.get(test, {}), every_sign=every_sign
+        )
+        for test in tested
     ]
 
 
@@ -366,6 +370,8 @@ def _test_row(
     test: str,
     trials: Mapping[Side | None, Sequence[Trial]],
     results: Mapping[Side | None, Sequence[Result]],
+    *,
+    every_sign: bool,
 ) -> _TestRow:
     spec = protocol.known_test(test)
     text: dict[Side | None, str] = {}
@@ -378,7 +384,12 @@ def _test_row(
         said = any("stopped" in one.in_words for one in mine)
         ended = f"ended: {', '.join(reasons)}" if reasons and not said else ""
         pain = max((trial.pain for trial in done if trial.pain is not None), default=0)
-        remarks = [_signs(protocol, done), f"pain {pain}" if pain else "", ended]
+        signs = _signs(protocol, done)
+        remarks = [
+            ", ".join(signs if every_sign else signs[:1]),
+            f"pain {pain}" if pain else "",
+            ended,
+        ]
         remarkable |= any(remarks) or not done or any(one.short or one.flags for one in mine)
         amounts = _amounts(protocol, spec, mine, done, of)
         parts = [part for part in (amounts, *remarks) if part]
@@ -439,7 +450,7 @@ def _result_words(protocol: ScreenProtocol, result: Result) -> str:
     return f"{amount}, {verdict} {limit}{kind}{source}"
 
 
-def _signs(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
+def _signs(protocol: ScreenProtocol, done: Sequence[Trial]) -> list[str]:
     """The signs that were seen, the one seen most often first."""
     count: Counter[str] = Counter()
     for trial in done:
@@ -452,7 +463,7 @@ def _signs(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
         leg = f" {legs.pop()}" if len(legs) == 1 else ""
         often = f" x{times}" if times > 1 else ""
         text.append(f"{words.sign_words(protocol, sign)}{leg}{often}")
-    return ", ".join(text)
+    return text
 
 
 def _assessment(
