@@ -323,3 +323,45 @@ def test_where_it_may_be_load_the_advice_on_load_goes_with_any_plan(
     found = plan([("hip-control", "left")], goals=["stairs"], history=more)
     beside = [one.why for one in found.start if one.exercise == "load-day-by-day"]
     assert beside == (["it may be load, or an irritable joint"] if more else [])
+
+
+@pytest.mark.parametrize(
+    ("weight", "there"), [("partial", False), ("touch", False), ("full", True)]
+)
+def test_a_leg_that_may_not_stand_is_not_told_to_do_more_each_week(
+    weight: str, there: bool
+) -> None:
+    made = session({"test": "tandem-stance", "value": 10.0}, intake={"weight_bearing": weight})
+    found = assess(shipped(), made).plan
+    assert found.start
+    assert ("load-day-by-day" in started(found)) is there
+
+
+def test_standing_tall_is_no_task_for_the_stairs() -> None:
+    found = started(plan([("knee-extension", "left")], goals=["stairs"]))
+    assert "stand-tall" not in found
+    assert any("stairs" in EXERCISES[one].goals for one in found)
+
+
+def bends(degrees: float, side: str = "left") -> dict[str, Any]:
+    return {"test": "knee-flexion", "side": side, "value": degrees}
+
+
+@pytest.mark.parametrize(
+    ("left", "intake", "there"),
+    [
+        (114, {}, ["left"]),
+        (115, {}, []),
+        (72, {"recent_surgery_weeks": 3, "surgery": "replacement"}, ["left"]),
+        (72, {"weight_bearing": "touch"}, ["left"]),
+        # The brace is on, and a repaired extensor mechanism is not pulled at.
+        (72, {"precautions": ["brace"]}, []),
+        (72, {"recent_surgery_weeks": 4, "surgery": "extensor"}, []),
+    ],
+)
+@pytest.mark.parametrize("named", [[], [("knee-extension", "left")], [("quad-weakness", "left")]])
+def test_a_bend_that_is_lost_is_practised_without_load(
+    named: Sequence[Named], left: float, intake: dict[str, Any], there: list[str]
+) -> None:
+    found = plan(named, bends(left), bends(130, "right"), **intake)
+    assert [one.side for one in found.start if one.exercise == "heel-slide"] == there
