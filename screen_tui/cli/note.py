@@ -69,6 +69,6 @@ def _earlier_visits(
     else:
         folder = Path(arguments.file).absolute().parent
     found = prior_visits(session, folder, protocol)
-    if found.missing:
-        tell(f"screen-tui: the note shows no change since the visit {found.missing}. {found.why}")
+    if found.lacks:
+        tell(f"screen-tui: the note shows no change since the visit {found.lacks}")
     return found.visits

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import NamedTuple
 
 from screen_tui.errors import FileRefusedError, NotFoundError, ScreenError
 from screen_tui.files.lock import is_held
@@ -226,32 +227,30 @@ def read_prior_visit(
     return earlier
 
 
-@dataclass(frozen=True, slots=True)
-class Trail:
+class EarlierVisits(NamedTuple):
     """The visits a session follows, the newest first.
 
-    ``missing`` is the id of the one that comes next and is not among them, and ``why`` says why.
+    ``lacks`` is the id of the one that comes next and is not among them, and why; else empty.
     """
 
     visits: tuple[Session, ...]
-    missing: str = ""
-    why: str = ""
+    lacks: str = ""
 
 
-def prior_visits(session: Session, folder: Path, protocol: ScreenProtocol) -> Trail:
+def prior_visits(session: Session, folder: Path, protocol: ScreenProtocol) -> EarlierVisits:
     """Go back from a session as far as there is anything to read."""
     found: list[Session] = []
     last = session
     while last.follows and last.follows not in {session.id, *(one.id for one in found)}:
         if len(found) == FURTHEST_BACK:
             why = f"No more than {FURTHEST_BACK} visits back are looked at."
-            return Trail(tuple(found), last.follows, why)
+            return EarlierVisits(tuple(found), f"{last.follows}. {why}")
         try:
             last = read_prior_visit(last.follows, last.client, folder, protocol)
         except ScreenError as error:
-            return Trail(tuple(found), last.follows, str(error))
+            return EarlierVisits(tuple(found), f"{last.follows}. {error}")
         found.append(last)
-    return Trail(tuple(found))
+    return EarlierVisits(tuple(found))
 
 
 def visits_back_from(

@@ -79,18 +79,18 @@ def test_files_that_follow_each_other_end(tmp_path: Path) -> None:
     assert len(ids(made[0], tmp_path)) == FURTHEST_BACK
 
 
-def test_a_trail_says_why_it_ends(tmp_path: Path) -> None:
+def test_earlier_visits_say_which_they_lack_and_why(tmp_path: Path) -> None:
     made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(FURTHEST_BACK + 2)]
-    trail = prior_visits(made[0], tmp_path, PROTOCOL)
-    assert (len(trail.visits), trail.missing) == (FURTHEST_BACK, f"v-{FURTHEST_BACK + 1}")
-    assert trail.why == "No more than 12 visits back are looked at."
+    found = prior_visits(made[0], tmp_path, PROTOCOL)
+    assert len(found.visits) == FURTHEST_BACK
+    assert found.lacks == f"v-{FURTHEST_BACK + 1}. No more than 12 visits back are looked at."
     last = prior_visits(made[-1], tmp_path, PROTOCOL)
-    assert (last.visits, last.missing) == ((), f"v-{FURTHEST_BACK + 2}")
-    assert "There is no file" in last.why
+    assert last.visits == ()
+    assert last.lacks.startswith(f"v-{FURTHEST_BACK + 2}. There is no file")
 
 
-def test_a_trail_that_ends_where_the_visits_began_lacks_nothing(tmp_path: Path) -> None:
+def test_earlier_visits_back_to_the_first_lack_nothing(tmp_path: Path) -> None:
     made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(FURTHEST_BACK)]
     put(tmp_path, f"v-{FURTHEST_BACK}")
-    trail = prior_visits(made[0], tmp_path, PROTOCOL)
-    assert (len(trail.visits), trail.missing, trail.why) == (FURTHEST_BACK, "", "")
+    found = prior_visits(made[0], tmp_path, PROTOCOL)
+    assert (len(found.visits), found.lacks) == (FURTHEST_BACK, "")
