@@ -119,11 +119,12 @@ def _figure(line: ChartLine) -> Section:
     title = f"{line.label}{f', {line.unit}' if line.unit else ''}; {line.better} is better"
     if all(value is None for value in line.values):
         return _section(title, "No run tells it.")
+    latest = list(enumerate(line.values, start=1))[-MOST_BARS:]
     bars = [
         Bar(f"run {number}", line.share(value), "-" if value is None else f"{value:.2f}")
-        for number, value in enumerate(line.values, start=1)
+        for number, value in latest
     ]
-    return Section((Bars(tuple(bars[-MOST_BARS:])),), title)
+    return Section((Bars(tuple(bars)),), title)
 
 
 def runs_words(runs: Sequence[PracticeRun]) -> str:
