@@ -244,7 +244,7 @@ _OWN = frozenset(Intake.model_fields) - {"cautions", "cleared", "history"}
 def true_intake(case: Case) -> Intake:
     """What the form holds when every answer of the patient was taken as it is meant."""
     truths = {said.question: said.truth for said in case.said if said.truth is not None}
-    ticks: dict[str, Any] = {one: _whole(truths[one]) for one in truths if one in _OWN}
+    ticks: dict[str, Any] = {one: truths[one] for one in truths if one in _OWN}
     others = {one: truth for one, truth in truths.items() if one not in _OWN}
     history = {
         question: (truth,) if isinstance(truth, str) else truth
@@ -271,18 +271,12 @@ def wrong_ticks(case: Case, intake: Intake) -> tuple[str, ...]:
             answer = question in form.cautions
         return frozenset(answer) if isinstance(answer, tuple) else answer
 
-    asked = (said.question for said in case.said)
     return tuple(
-        one
-        for one in asked
-        if (one in _OWN or one not in OWN_WORDS_OPTIONAL)
-        and one != "note"
-        and ticked(one, right) != ticked(one, intake)
+        one.question
+        for one in case.said
+        if one.question not in FROM_PATIENT | {"label", "note"}
+        and ticked(one.question, right) != ticked(one.question, intake)
     )
-
-
-def _whole(truth: object) -> object:
-    return int(truth) if isinstance(truth, float) and truth.is_integer() else truth
 
 
 def _of_patient(case: Case, question: str) -> str:

@@ -94,36 +94,23 @@ class Agreement:
     """How far a student's answer is somebody else's.
 
     Attributes:
-        drivers: All drivers are the same; true where neither names any.
-        sides: Each driver both name has the same side; None where no such driver has one.
+        right: The same answer, drivers and sides: what confidence is held against.
         next_test: The next test is one of theirs, or neither wants one.
     """
 
-    answer: bool
-    drivers: bool
-    sides: bool | None
+    right: bool
     next_test: bool
     start: float
     leave_out: float
 
-    @property
-    def right(self) -> bool:
-        """The same answer, drivers and sides: what confidence is held against."""
-        return self.answer and self.drivers and self.sides is not False
-
 
 def agreement(given: Commitment, wanted: Truth) -> Agreement:
     """Hold a student's answer against another."""
-    theirs = {named.driver: named.side for named in wanted.drivers}
-    mine = {named.driver: named.side for named in given.drivers}
-    common = [driver for driver in mine if driver in theirs]
-    sided = [driver for driver in common if mine[driver] is not None or theirs[driver] is not None]
-    nexts = set(wanted.next_tests)
     return Agreement(
-        answer=given.answer == wanted.answer,
-        drivers=set(mine) == set(theirs),
-        sides=all(mine[driver] == theirs[driver] for driver in sided) if sided else None,
-        next_test=given.next_test in nexts if given.next_test else not nexts,
+        right=given.answer == wanted.answer and {*given.drivers} == {*wanted.drivers},
+        next_test=given.next_test in wanted.next_tests
+        if given.next_test
+        else not wanted.next_tests,
         start=overlap(given.start, wanted.start),
         leave_out=overlap(given.leave_out, wanted.leave_out),
     )

@@ -27,8 +27,10 @@ from screen_tui.practice.run import (
     progress_of,
     series_of,
 )
+from screen_tui.practice.score_report import progress_document
 from screen_tui.practice.scoring import score
 from screen_tui.practice.staging import true_session
+from screen_tui.report.document import Bars
 from screen_tui.session.store import SessionStore
 
 CASE = case_of(
@@ -169,6 +171,16 @@ def test_a_line_says_where_a_point_lies_on_its_scale(progress: Progress) -> None
             assert share is None or 0 <= share <= 1
     seen = next(line for line in progress.lines if line.id == "seen")
     assert [seen.share(value) for value in seen.values] == [0, 0, 1]
+
+
+def test_each_figure_is_drawn_over_the_latest_runs() -> None:
+    document = progress_document(progress_of([figure(n, sloppy=n < 9) for n in range(1, 11)]))
+    (right,) = [one for one in document.sections if one.title.startswith("Answer as the author's")]
+    (drawn,) = right.parts
+    assert isinstance(drawn, Bars)
+    assert [bar.label for bar in drawn.bars] == [f"run {n}" for n in range(3, 11)]
+    assert [bar.words for bar in drawn.bars] == ["0.00"] * 6 + ["1.00"] * 2
+    assert [bar.share for bar in drawn.bars] == [0.0] * 6 + [1.0] * 2
 
 
 def test_all_runs_are_summed_up_together(progress: Progress) -> None:

