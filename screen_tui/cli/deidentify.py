@@ -9,7 +9,7 @@ from screen_tui.files.text import tell
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.session.model import Session
-from screen_tui.trial.reasons import offered_words
+from screen_tui.trial.record import offered_words
 
 
 def takes_deidentify(command: argparse.ArgumentParser) -> None:

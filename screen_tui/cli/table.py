@@ -20,7 +20,7 @@ from screen_tui.report.table import Row, session_rows, write_table
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.folder import is_draft
 from screen_tui.session.model import Session, label_key
-from screen_tui.trial.reasons import offered_words
+from screen_tui.trial.record import offered_words
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:

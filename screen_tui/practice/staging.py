@@ -19,9 +19,9 @@ from screen_tui.practice.player import ALMOST_S, Frame, Timeline, at, realised
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session, Skip, Trial
-from screen_tui.timing import Phase, Timer
 from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
 from screen_tui.timing.spec import CAP, TimingSpec
+from screen_tui.timing.timer import Phase, Timer
 from screen_tui.trial.battery import Item, allowed_items, next_item, progress
 from screen_tui.trial.record import trial_of
 from screen_tui.trial.series import Series

@@ -24,6 +24,7 @@ from screen_tui.protocol.knowledge import Source
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Intake, Session, Trial
+from screen_tui.timing.spec import CAP
 
 OUTCOMES: dict[Outcome, str] = {
     "likely": "one driver likely",
@@ -226,7 +227,7 @@ def trial_value(spec: TestSpec | None, trial: Trial) -> str:
     if trial.value is not None and spec is not None and spec.timer.worded(trial.value):
         parts.append(spec.timer.worded(trial.value))
     elif trial.value is not None:
-        at_least = ">= " if trial.ended == "cap" else ""
+        at_least = ">= " if trial.ended == CAP else ""
         unit, decimals = "(unit not known: the test is not in this protocol)", 1
         if spec is not None and spec.timer.clocked and not spec.timer.counts:
             unit = "s"

@@ -27,11 +27,10 @@ from pydantic import ValidationError
 from screen_tui.engine.observe import contradiction
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import SignLeg, Trial
-from screen_tui.timing import Phase, Timer
 from screen_tui.timing.key_filter import KeyFilter, Passed
+from screen_tui.timing.timer import Phase, Timer
 from screen_tui.trial.keymap import PROMPTED, TIMED, Action
-from screen_tui.trial.reasons import NOT_WATCHED, STRIKE_REASONS
-from screen_tui.trial.record import record_of, short_set
+from screen_tui.trial.record import NOT_WATCHED, STRIKE_REASONS, record_of, short_set
 from screen_tui.trial.state import TrialInput, TrialState, fresh_watch
 
 MOST_PAIN = 10

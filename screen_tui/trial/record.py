@@ -13,12 +13,13 @@ from screen_tui.engine.measures import HANDS_USED
 from screen_tui.errors import EntryRefusedError
 from screen_tui.fields import Side
 from screen_tui.files.reasons import in_plain_words
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Trial
-from screen_tui.timing import Timer
+from screen_tui.session.model import SKIP_REASONS, Trial
+from screen_tui.timing.kinds import REASONS
 from screen_tui.timing.spec import CAP
+from screen_tui.timing.timer import Timer
 from screen_tui.trial.numbers import read_number
-from screen_tui.trial.reasons import COULD_DO_NO_MORE
 from screen_tui.trial.set_up import recorded
 from screen_tui.trial.state import TrialInput, TrialState, disturbance_noted
 
@@ -33,7 +34,39 @@ CORRECTION_REASONS = (
     "typing mistake",
 )
 
+COULD_DO_NO_MORE = frozenset({"fatigue", "breathless", "unable"})
+"""Reasons after which what was counted so far is the result; others cut the trial short."""
+
+STRIKE_REASONS = (
+    "false start",
+    "wrong key pressed",
+    "instruction not followed",
+    "helped or touched",
+    "disturbed",
+)
+
+NOT_WATCHED = "not watched to the end"
+"""Why a trial is void in which the computer did nothing for a while, and nobody confirms it."""
+
 _SPLIT_DECIMALS = 3
+
+
+def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
+    """All words that can be chosen, and the ids of the history; others were typed by somebody."""
+    of_rows = {
+        ending
+        for test in protocol.tests
+        for row in test.findings
+        if row.when is not None
+        for ending in row.when.ended_any
+    }
+    set_ups = {word for test in protocol.tests for one in test.set_up for word in one.choices}
+    stops = {rule.text for rule in protocol.stop_rules}
+    stops |= {words for caution in protocol.cautions for words in caution.stop_words}
+    asked = {question.id for question in protocol.history}
+    answers = {answer.id for question in protocol.history for answer in question.answers}
+    words = REASONS.keys() | of_rows | set_ups | stops | asked | answers
+    return frozenset((*words, *STRIKE_REASONS, NOT_WATCHED, *SKIP_REASONS))
 
 
 def round_half_up(value: float, decimals: int) -> float:

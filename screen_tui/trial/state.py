@@ -13,8 +13,9 @@ from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import MOST_SEEN, SignLeg, Trial
-from screen_tui.timing import CLOCK_DIFFERENCE_S, Phase, Timer, TrustWatch
 from screen_tui.timing.spec import OF_ANY, Direction
+from screen_tui.timing.timer import Phase, Timer
+from screen_tui.timing.trust import CLOCK_DIFFERENCE_S, TrustWatch
 from screen_tui.trial.keymap import KEYMAP, Keymap
 from screen_tui.trial.numbers import Entry
 from screen_tui.trial.series import Series

@@ -7,15 +7,14 @@ from dataclasses import dataclass
 
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.report.words import SPARED
-from screen_tui.timing import Phase
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.timing.kinds import reason_words
 from screen_tui.timing.spec import StateWord
+from screen_tui.timing.timer import Phase
 from screen_tui.trial.actions import MOST_PAIN, NO_REASON
 from screen_tui.trial.keymap import Action, in_runs
 from screen_tui.trial.numbers import read_number
-from screen_tui.trial.reasons import STRIKE_REASONS
-from screen_tui.trial.record import ended_of, round_half_up
+from screen_tui.trial.record import STRIKE_REASONS, ended_of, round_half_up
 from screen_tui.trial.set_up import in_short, recorded
 from screen_tui.trial.state import TrialState, disturbance, doubt
 

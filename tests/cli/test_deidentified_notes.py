@@ -40,7 +40,7 @@ from screen_tui.session.model import (
     Trial,
     what_it_tells,
 )
-from screen_tui.trial.reasons import offered_words
+from screen_tui.trial.record import offered_words
 
 PROTOCOL = note_protocol()
 WRITTEN = datetime(2031, 5, 17, 9, 47, tzinfo=UTC)

@@ -12,8 +12,7 @@ from trial_driving import kept, press, trial_for, until
 
 from screen_tui.engine.assess import assess
 from screen_tui.session.model import Client, Session, Trial
-from screen_tui.trial.reasons import NOT_WATCHED
-from screen_tui.trial.record import UNCONFIRMED, restored, under_way, worth_saving
+from screen_tui.trial.record import NOT_WATCHED, UNCONFIRMED, restored, under_way, worth_saving
 
 WALL = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
 TIMED = sorted(set(TIMERS) - {"quality", "measure", "choice"})

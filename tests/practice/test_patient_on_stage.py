@@ -9,7 +9,7 @@ from support.practice_case import PROTOCOL, STANCE, case_of
 from support.trial_hands import TrialHands
 
 from screen_tui.practice.staging import Stage, blank_session, staged
-from screen_tui.timing import Phase
+from screen_tui.timing.timer import Phase
 
 FULL = STANCE | {"ends_s": 45.0, "ended": "cap", "signs": [], "told": []}
 RAISES = {"test": "straight-leg-raise-hold", "side": "left", "holds_s": [10.0] * 10}

@@ -25,7 +25,7 @@ from screen_tui.report.patient_sheet import write_patient_sheet
 from screen_tui.report.table import session_rows
 from screen_tui.session.file import session_in, session_text
 from screen_tui.session.model import MOST_TRIALS, Session
-from screen_tui.trial.reasons import offered_words
+from screen_tui.trial.record import offered_words
 
 WRITTEN = datetime(2026, 11, 1, tzinfo=UTC)
 

@@ -10,7 +10,7 @@ from support.visit_case import visit
 from screen_tui.protocol.knowledge import HistoryQuestion
 from screen_tui.report.note import write_note
 from screen_tui.session.model import Session
-from screen_tui.trial.reasons import offered_words
+from screen_tui.trial.record import offered_words
 
 QUESTION = {
     "id": "site",

@@ -2,9 +2,9 @@ from collections.abc import Iterable
 
 import pytest
 
-from screen_tui.timing import GRACE_S, Phase
 from screen_tui.timing.key_filter import OneKey
 from screen_tui.timing.kinds.count_in_time import CountInTimeTimer
+from screen_tui.timing.timer import GRACE_S, Phase
 
 READY = CountInTimeTimer(30.0, 0.5)
 

@@ -1,5 +1,4 @@
-from screen_tui.timing import Phase
-from screen_tui.timing.timer import FixedCountTimer
+from screen_tui.timing.timer import FixedCountTimer, Phase
 
 
 def test_the_last_of_the_set_number_ends_and_gives_the_time() -> None:

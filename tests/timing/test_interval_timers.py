@@ -1,8 +1,7 @@
 import pytest
 
-from screen_tui.timing import GRACE_S, Phase
 from screen_tui.timing.kinds.hold import HoldTimer
-from screen_tui.timing.timer import IntervalTimer
+from screen_tui.timing.timer import GRACE_S, IntervalTimer, Phase
 
 
 def test_a_hold_is_timed_from_press_to_press_unrounded() -> None:

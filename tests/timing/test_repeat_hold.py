@@ -1,7 +1,7 @@
 import pytest
 
-from screen_tui.timing import GRACE_S, Phase
 from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
+from screen_tui.timing.timer import GRACE_S, Phase
 
 READY = RepeatHoldTimer(3, 5.0)
 

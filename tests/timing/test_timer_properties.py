@@ -7,12 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from screen_tui.timing import GRACE_S, Phase, Timer
 from screen_tui.timing.kinds.count_in_time import CountInTime, CountInTimeTimer
 from screen_tui.timing.kinds.hold import Hold, HoldTimer
 from screen_tui.timing.kinds.repeat_hold import RepeatHold, RepeatHoldTimer
 from screen_tui.timing.kinds.time_for_count import TimeForCount
-from screen_tui.timing.timer import FixedCountTimer, IntervalTimer, Untimed
+from screen_tui.timing.timer import GRACE_S, FixedCountTimer, IntervalTimer, Phase, Timer, Untimed
 
 TIMERS: tuple[Timer, ...] = (
     HoldTimer(10.0),

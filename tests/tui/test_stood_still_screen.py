@@ -9,8 +9,7 @@ from support.clock import FakeClock
 
 from screen_tui.engine.assess import assess
 from screen_tui.session.file import load_session
-from screen_tui.trial.reasons import NOT_WATCHED
-from screen_tui.trial.record import UNCONFIRMED
+from screen_tui.trial.record import NOT_WATCHED, UNCONFIRMED
 from screen_tui.tui.settings import Settings
 
 

@@ -18,7 +18,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import SKIP_REASONS, Trial
 from screen_tui.trial import record
-from screen_tui.trial.reasons import STRIKE_REASONS
+from screen_tui.trial.record import STRIKE_REASONS
 from screen_tui.tui.drawing.rows import (
     BLANK,
     LINE,
