@@ -113,8 +113,11 @@ def driver_standing(driver: DriverResult) -> str:
     """How likely a driver is, in words.
 
     One that is common in such a person and that no test showed, or none without pain, is not
-    supported whatever its chance; that is said, since its bar is long.
+    supported whatever its chance; that is said, since its bar is long. What no test said anything
+    about is not excluded.
     """
+    if not (driver.speaks_for or driver.speaks_against):
+        return "not tested"
     if driver.standing == "not-supported" and driver.chance >= POSSIBLE:
         in_pain = any(one.in_pain for one in telling(driver.speaks_for))
         return "in pain only" if in_pain else "not shown"

@@ -5,7 +5,7 @@ It holds no name, no code, no diagnosis and nothing that was typed about the per
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from screen_tui.engine.results import Assessment, Start
 from screen_tui.fields import LEGS, Side
@@ -25,6 +25,9 @@ WIDTH = 64
 
 LARGE, SMALL, MOST_IN_LARGE = 14, 12, 3
 """Points of the printed page; so many exercises fit on two sheets of A4 in large type."""
+
+MOST_FELT = 5
+"""Exercises up to which each says what it should feel like; more take a third page with it."""
 
 
 def write_patient_sheet(
@@ -77,9 +80,9 @@ def sheet_document(
                 words.LIMITS_HEADING, words.limits(protocol, session.intake, assessment), mark="-"
             ),
             _section(words.HEED_HEADING, words.precautions(protocol, assessment), mark="-"),
-            _section(words.PAIN_HEADING, [" ".join(words.PAIN_SCALE)] if starts else ()),
+            _section(words.ALWAYS_HEADING, _always(session, starts)),
             *(
-                _exercise(protocol, place, start, drawings or {})
+                _exercise(protocol, place, start, drawings or {}, feel=len(starts) <= MOST_FELT)
                 for place, start in enumerate(starts, start=1)
             ),
             _when_to_call(protocol, exercising=bool(starts)),
@@ -90,6 +93,15 @@ def sheet_document(
         ),
         words.TITLE,
     )
+
+
+def _always(session: Session, starts: Sequence[Start]) -> list[str]:
+    """What holds in every exercise, and why one may train the leg without complaint."""
+    if not starts:
+        return []
+    sides = {one.side for one in starts if one.side and not one.both_legs}
+    other = [words.OTHER_LEG] if any(not session.intake.complains_of(one) for one in sides) else []
+    return [" ".join(words.ALWAYS), *other]
 
 
 def _section(heading: str, texts: Iterable[str], mark: str = "") -> Section:
@@ -113,7 +125,12 @@ def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -
 
 
 def _exercise(
-    protocol: ScreenProtocol, place: int, start: Start, drawings: Mapping[str, Drawing]
+    protocol: ScreenProtocol,
+    place: int,
+    start: Start,
+    drawings: Mapping[str, Drawing],
+    *,
+    feel: bool,
 ) -> Section:
     if not start.exercise:
         return Section((Line(start.name),), f"{place}. {words.OWN_LINE}")
@@ -127,7 +144,7 @@ def _exercise(
         Line(plain.position, "How to start"),
         *(Line(step, mark=f"{nth})") for nth, step in enumerate(plain.how, start=1)),
         Line(plain.dose, "How much"),
-        Line(plain.feel, "What you should feel"),
+        *([Line(plain.feel, "What you should feel")] if feel else []),
         Line(plain.stop, "When to stop"),
     )
     drawing = drawings.get(known.drawing or "") if known else None

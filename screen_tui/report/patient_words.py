@@ -21,11 +21,13 @@ NOT_A_DIAGNOSIS = (
     "Show this sheet to your doctor if you see one.",
 )
 ABOUT_HEADING = "About this sheet"
-PAIN_HEADING = "Pain in the exercises"
-PAIN_SCALE = (
+ALWAYS_HEADING = "In all exercises"
+ALWAYS = (
     "We count pain from 0 to 10.",
     "0 is no pain. 10 is the worst pain you can think of.",
     f"Up to {PAIN_LIMIT} of 10 is all right in an exercise. More is too much.",
+    "If you have a brace, keep it on as you were told.",
+    "Stay within any limits you were given.",
 )
 
 FIRST: dict[Urgency, str] = {
@@ -110,6 +112,12 @@ def precautions(protocol: ScreenProtocol, assessment: Assessment) -> tuple[str, 
     rules = [rule for rule in protocol.precautions if rule.id in raised and rule.for_patient]
     rules.sort(key=lambda rule: rule.urgency is None)
     return tuple(rule.for_patient for rule in rules if rule.for_patient)
+
+
+OTHER_LEG = (
+    "The leg to train is not always the one that hurts. What we found at your other leg can load "
+    "the sore knee. Ask us if that is not clear."
+)
 
 
 def leg(sides: frozenset[Side | None], *, each: bool) -> str:

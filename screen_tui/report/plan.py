@@ -57,6 +57,9 @@ def limits(session: Session, assessment: Assessment) -> list[str]:
     pains = [trial.pain for trial in done if trial.pain is not None]
     if pains and max(pains) > PAIN_LIMIT:
         found.append(f"pain up to {max(pains)} of 10 during testing")
+    found += [
+        f"cleared, {words.spaced(one.caution)}: {one.words}" for one in intake.cleared if one.words
+    ]
     return [*found, *map(words.precaution_words, assessment.precautions)]
 
 

@@ -32,7 +32,7 @@ from screen_tui.engine.results import Assessment, Plan
 from screen_tui.report.answer import answer_document
 from screen_tui.report.layout import PAPER, write_text
 from screen_tui.report.note import MOST_LINES, write_note
-from screen_tui.session.model import Session, Trial
+from screen_tui.session.model import Cleared, Session, Trial
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -254,7 +254,7 @@ def test_left_and_right_are_beside_each_other_with_the_worst_sign_and_pain() -> 
     assert "1.0 s" not in rows  # a void trial
 
 
-def test_the_sign_seen_most_often_is_the_one_named() -> None:
+def test_every_sign_is_named_the_one_seen_most_often_first() -> None:
     trial = {
         "test": "stance",
         "side": "left",
@@ -262,7 +262,31 @@ def test_the_sign_seen_most_often_is_the_one_named() -> None:
         "signs": ["unsteady", "pelvis-drops"],
         "sign_counts": {"pelvis-drops": 4},
     }
-    assert "pelvis drops x4" in flat(part(note(note_session(trials=[trial])), "O"))
+    assert "pelvis drops x4, unsteady" in flat(part(note(note_session(trials=[trial])), "O"))
+
+
+def test_surgery_and_limits_are_never_cut_however_long_the_note() -> None:
+    protocol, session, assessment = judged("frail-81-balance-or-stamina")
+    text = write_note(protocol, session, assessment, WRITTEN)
+    assert "Limits: weight-bearing as tolerated, one leg not confirmed; no surgery" in flat(text)
+    assert "..." in text
+
+
+def test_a_number_worked_out_from_another_stands_behind_it_with_its_name() -> None:
+    protocol, session, _ = judged("hill-walker-nothing-found")
+    bends = [
+        Trial(test="knee-flexion", side=side, value=value)
+        for side, value in (("left", 72), ("right", 128))
+    ]
+    session = session.model_copy(update={"trials": tuple(bends)})
+    text = write_note(protocol, session, assess(protocol, session), WRITTEN)
+    assert "72 deg; deficit 56" in flat(text)
+
+
+def test_the_words_a_question_was_cleared_with_are_among_the_precautions() -> None:
+    cleared = Cleared(caution="heart-clearance", by="the cardiologist", when="May", words="70 %")
+    session = note_session(intake={"cleared": [cleared.model_dump()]})
+    assert "cleared, heart clearance: 70 %" in flat(part(note(session), "P"))
 
 
 def test_what_somebody_left_out_is_in_the_short_note_and_the_rest_in_the_appendix() -> None:

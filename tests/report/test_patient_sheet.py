@@ -71,13 +71,16 @@ def test_the_exercises_are_those_of_the_plan_in_their_order_and_whole(name: str)
         words = next(one.for_patient for one in protocol.exercises if one.id == start.exercise)
         assert words is not None
         places.append(lines.index(f"{number}. {words.name.upper()}"))
-        for part in (words.position, words.dose, words.feel, words.stop):
+        # Of six exercises what each should feel like would take a third page.
+        feel = words.feel if len(starts) <= 5 else ""
+        for part in (words.position, words.dose, feel, words.stop):
             assert part in text
         for step, how in enumerate(words.how, start=1):
             assert f"{step}) {how}" in text
     assert places == sorted(places)
     for label in EXERCISE_LABELS:
-        assert sum(line.startswith(label) for line in lines) == len(starts)
+        shown = 0 if "feel" in label and len(starts) > 5 else len(starts)
+        assert sum(line.startswith(label) for line in lines) == shown
     if not starts:
         assert "NO EXERCISES FOR NOW" in lines
 
