@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import zip_longest
 
+from screen_tui.engine.safety import URGENCY
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.words import short_source
@@ -175,20 +176,20 @@ def _options(shown: QuestionRow, width: int) -> list[Row]:
     return flowed(options, width, _BETWEEN)
 
 
-def draw_caution(protocol: ScreenProtocol, caution: Caution, width: int) -> list[Row]:
-    """All there is to a safety question."""
+def draw_caution(
+    protocol: ScreenProtocol, caution: Caution, width: int, *, raised: bool = False
+) -> list[Row]:
+    """All there is to a safety question; once it was answered yes, how soon and what is next."""
     source = short_source(protocol, caution.source)
-    return stacked(
-        [
-            [
-                row(Span(clipped(caution.label or caution.name, width), "first")),
-                *paragraph(caution.question, width, "strong"),
-            ],
-            section("A yes", bulleted(caution.details, width), width),
-            section("What it means", paragraph(f"{caution.means} ({source})", width), width),
-            section("Usual next step", paragraph(caution.next_step, width), width),
-        ]
-    )
+    means = section("What it means", paragraph(f"{caution.means} ({source})", width), width)
+    next_step = section("Usual next step", paragraph(caution.next_step, width), width)
+    if raised:
+        first = paragraph(f"REFER FIRST: {URGENCY[caution.urgency].upper()}", width, "cursor")
+        return stacked([[*first, *paragraph(caution.name, width, "strong")], next_step, means])
+    head = row(Span(clipped(caution.label or caution.name, width), "first"))
+    asked = [head, *paragraph(caution.question, width, "strong")]
+    yes = section("A yes", bulleted(caution.details, width), width)
+    return stacked([asked, yes, means, next_step])
 
 
 # The tests that follow.

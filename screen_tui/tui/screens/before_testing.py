@@ -6,10 +6,8 @@ from collections.abc import Sequence
 
 from textual import events
 
-from screen_tui.engine.safety import URGENCY
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.words import short_source
 from screen_tui.session.model import Intake, Session
 from screen_tui.trial.battery import Item, plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm, age_so_far, intake_so_far
@@ -20,7 +18,7 @@ from screen_tui.tui.drawing.before_testing import (
     draw_caution,
     draw_questions,
 )
-from screen_tui.tui.drawing.rows import Row, Span, paragraph, row, section, stacked
+from screen_tui.tui.drawing.rows import Row, Span, paragraph, row
 from screen_tui.tui.drawing.words import minutes
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import LEAST_COLUMNS, BaseScreen, Drawn, screen_head
@@ -252,7 +250,7 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         self.host.go_start("The answers are forgotten." if forgotten else "")
 
 
-class CautionScreen(BaseScreen[None]):
+class CautionScreen(BaseScreen[str]):
     """Shows all there is to one safety question."""
 
     GUIDE = "before-testing"
@@ -283,35 +281,22 @@ def _field_of(form: IntakeForm) -> Field | None:
     return Field(form.text, longest(question), characters(question))
 
 
-class ReferFirstScreen(BaseScreen[str]):
-    """Says what the answer means and what comes next.
+class ReferFirstScreen(CautionScreen):
+    """Says what the answer yes means and what comes next.
 
     It is dismissed with the key that the questions then take: ``backspace`` when the answer is
-    taken back, ``c`` when it is known and cleared, ``enter`` when it holds.
+    undone, ``c`` when it is known and cleared, ``enter`` when it holds.
     """
 
-    GUIDE = "before-testing"
-    ANY_SIZE = True
-
     def __init__(self, caution: Caution, form: IntakeForm) -> None:
-        super().__init__()
-        self.caution = caution
+        super().__init__(caution)
         self.form = form
 
     def head(self) -> tuple[Row, Row]:
         return screen_head("Safety", "no test now")
 
     def draw(self, width: int, height: int) -> Drawn:
-        caution = self.caution
-        source = short_source(self.host.protocol, caution.source)
-        how_soon = URGENCY[caution.urgency]
-        first = paragraph(f"REFER FIRST: {how_soon.upper()}", width, "cursor")
-        parts = [
-            [*first, *paragraph(caution.name, width, "strong")],
-            section("Usual next step", paragraph(caution.next_step, width), width),
-            section("What it means", paragraph(f"{caution.means} ({source})", width), width),
-        ]
-        return Drawn(stacked(parts))
+        return Drawn(draw_caution(self.host.protocol, self.caution, width, raised=True))
 
     def notice(self) -> str:
         if not self.form.current.emergency:
