@@ -223,9 +223,8 @@ def background(
     surgery = f"{kind}surgery {words.weeks_ago(weeks)}" if weeks is not None else "no surgery"
     if weeks is None and (intake.cut_short or not words.went_on(session)):
         surgery = "surgery not asked"
-    load = f"weight-bearing {words.WEIGHT_BEARING[intake.weight_bearing]}"
-    if intake.cut_short and intake.weight_bearing == "full":
-        load = "weight-bearing not asked"  # it is so for want of an answer
+    borne = words.WEIGHT_BEARING[intake.load_asked] if intake.load_asked else "not asked"
+    load = f"weight-bearing {borne}"
     if intake.weight_bearing == "as-tolerated":
         load += f", one leg {'confirmed' if intake.one_leg_confirmed else 'not confirmed'}"
     alone = {None: "", True: "alone at home", False: "not alone at home"}[intake.alone_at_home]

@@ -193,7 +193,7 @@ def _about_session(
         "complaints": " ".join(intake.complaints),
         "complaint_side": intake.side,
         "goals": " ".join(intake.goals),
-        "weight_bearing": intake.weight_bearing,
+        "weight_bearing": intake.load_asked,
         "one_leg_confirmed": _yes_no(intake.one_leg_confirmed)
         if intake.weight_bearing == "as-tolerated"
         else None,

@@ -205,6 +205,11 @@ class Intake(Strict):
     alone_at_home: bool | None = None
     note: FreeText = ""
 
+    @property
+    def load_asked(self) -> WeightBearing | None:
+        """How much weight may be borne; None where nobody may have been asked."""
+        return None if self.cut_short and self.weight_bearing == "full" else self.weight_bearing
+
     def complains_of(self, side: Side | None) -> bool:
         """Whether a leg is one that is complained of; what is of the person always is."""
         return side is None or self.side in ("both", side)

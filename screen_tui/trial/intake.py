@@ -577,8 +577,7 @@ def answers_of(protocol: ScreenProtocol, client: Client, intake: Intake) -> dict
     """What was answered before testing, as the form holds it; what was not asked has no answer."""
     questions = questions_of(protocol)
     given = {one.id: _given(one, client, intake) for one in questions}
-    if intake.cut_short and intake.weight_bearing == "full":
-        del given["weight_bearing"]  # it may be so for want of an answer
+    given["weight_bearing"] = intake.load_asked
     answers = {name: one for name, one in given.items() if one not in (None, (), "")}
     put = (one.id for one in questions if one.asked(answers))
     return {name: answers[name] for name in put if name in answers}

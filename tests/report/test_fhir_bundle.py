@@ -306,6 +306,10 @@ def test_answers_are_told_word_for_word_and_what_was_not_answered_has_none() -> 
     told = {one["linkId"]: one for one in intake["item"]}
     assert told["intake/one-leg-confirmed"]["answer"] == [{"valueBoolean": False}]
     assert "answer" not in told["intake/goals"]
+    cut_short = note_session(intake={"cautions": ["clot"], "cut_short": True}, trials=[])
+    (response,) = resources(bundle(cut_short, refer_first_assessment()), "QuestionnaireResponse")
+    asked = [one["linkId"] for one in response["item"][1]["item"]]
+    assert "intake/weight-bearing" not in asked, "an emergency ended the questions before it"
     unfinished = note_session(trials=[], skipped=[], finished=None)
     (response,) = resources(
         bundle(unfinished, note_assessment(results=())), "QuestionnaireResponse"

@@ -255,6 +255,13 @@ def test_a_session_without_results_keeps_its_outcome() -> None:
     assert (row["outcome"], row["test"], row["value"]) == ("refer-first", "", "")
 
 
+def test_of_what_an_emergency_left_unasked_nothing_is_told() -> None:
+    intake = {"cautions": ["clot"], "cut_short": True}
+    session = note_session(trials=[], skipped=[], intake=intake)
+    (row,) = rows_of(session, refer_first_assessment())
+    assert row["weight_bearing"] == ""
+
+
 def test_a_negative_number_is_a_number_and_a_list_of_them_is_no_sum() -> None:
     lag = graded(value=-2.0, decimals=0, unit="deg", trials=(-2.0, -1.0))
     row = rows_of(assessment=note_assessment(results=(lag,)))[0]

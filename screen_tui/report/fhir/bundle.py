@@ -263,13 +263,14 @@ def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
 
 def _intake(session: Session) -> list[Data]:
     intake = session.intake
-    load, surgery = intake.weight_bearing, intake.surgery
+    load, surgery = intake.load_asked, intake.surgery
+    borne: _Given | None = {load: words.WEIGHT_BEARING[load]} if load else None
     confirmed = intake.one_leg_confirmed if load == "as-tolerated" else None
     given: tuple[tuple[str, str, _Given | None], ...] = (
         ("complaints", "Complaint", {one: words.spaced(one) for one in intake.complaints}),
         ("side", "Side of the complaint", {intake.side: intake.side}),
         ("goals", "Goals", {one: words.spaced(one) for one in intake.goals}),
-        ("weight-bearing", "Weight-bearing allowed", {load: words.WEIGHT_BEARING[load]}),
+        ("weight-bearing", "Weight-bearing allowed", borne),
         ("precautions", "Other limits", {one: LIMITS[one] for one in intake.precautions}),
         ("one-leg-confirmed", "Full load on one leg confirmed", confirmed),
         ("surgery-weeks", "Weeks since surgery", intake.recent_surgery_weeks),
