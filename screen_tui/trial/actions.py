@@ -251,7 +251,8 @@ def _contradiction(state: TrialState) -> str:
     if not against:
         return ""
     strike = state.keymap.key(Action.STRIKE)
-    return f"{against}. Enter again saves it, not used; {strike} makes it void."
+    sentence = against[0].upper() + against[1:]
+    return f"{sentence}. Enter again saves it, not used; {strike} makes it void."
 
 
 def _save_unless(state: TrialState, doubt: str, confirmed: str) -> TrialState:

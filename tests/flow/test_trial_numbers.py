@@ -57,7 +57,7 @@ def test_a_field_left_with_tab_is_still_checked_before_keeping() -> None:
 def test_active_straighter_than_passive_is_questioned_once_as_it_will_be_judged() -> None:
     state = type_keys(trial_for("measure"), ["5", "enter", "1", "enter", "enter"])
     assert state.record is None
-    assert "active extension is 4 degrees better than passive" in state.view(110.0).question
+    assert "Active extension is 4 degrees better than passive." in state.view(110.0).question
     trial = kept(type_keys(state, ["enter"], start=120.0))
     assert trial.active_deg == 1
     assert contradiction(state.spec, trial)
