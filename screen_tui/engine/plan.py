@@ -174,7 +174,9 @@ class Allowed:
             and (not exercise.after_retest or bool(session.follows))
             and not self._was_too_much(exercise, side)
             and all(self._met(one, side) for one in exercise.only_if)
-            and not any(self._met(one, side) for one in exercise.not_if)
+            and not (
+                "both-legs" in self.loads and any(self._met(one, side) for one in exercise.not_if)
+            )
         )
 
     def _was_too_much(self, exercise: knowledge.Exercise, side: Side | None) -> bool:

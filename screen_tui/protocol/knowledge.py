@@ -346,7 +346,8 @@ class Exercise(Entry):
         after_retest: It is only for a retest: it goes on from the plan that is there.
         instead_of_standing: It is only done while standing work is not allowed.
         only_if: All of it was measured and holds, or the exercise is not chosen.
-        not_if: None of it was measured and holds, or the exercise is not chosen.
+        not_if: None of it was measured and holds, or the exercise is not chosen by those who may
+            stand; for others it may be all there is.
         progress_if: As much of ``progress_when`` as the tests can tell.
         for_patient: What is read on the patient's sheet; without it the fields above are.
         drawing: What is drawn beside it on the printed sheet; without it, nothing.

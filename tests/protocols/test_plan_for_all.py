@@ -276,3 +276,24 @@ def test_no_set_goes_to_its_limit_while_the_knee_is_swollen_sore_or_freshly_oper
     assert ("last two hard" in rise.dose) is effort
     sheet = write_patient_sheet(shipped(), made, replace(assess(shipped(), made), plan=found))
     assert ("The last 2 should be hard" in sheet) is effort
+
+
+@pytest.mark.parametrize(
+    ("lag", "signs", "weight", "there"),
+    [
+        (4.0, [], "full", False),
+        (5.0, [], "full", True),
+        (4.0, ["no-contraction"], "full", True),
+        (4.0, ["knee-swollen"], "full", True),
+        # For a leg that may not stand it is all there is.
+        (4.0, [], "touch", True),
+    ],
+)
+def test_lying_sets_and_raises_are_for_a_lag_or_a_leg_that_may_not_stand(
+    lag: float, signs: list[str], weight: str, there: bool
+) -> None:
+    made = {**KNEE, "active_deg": lag, "signs": signs}
+    loads = ALL if weight == "full" else frozenset[Load]({"unloaded"})
+    found = plan([("quad-weakness", "left")], made, loads=loads, weight_bearing=weight)
+    assert ("quad-set-straight" in started(found)) is there
+    assert ("straight-leg-raise" in started(found)) is there
