@@ -62,6 +62,7 @@ def make_plan(allowed: Allowed, named: Sequence[Named], against: Collection[str]
     general = _Part(None, None, allowed.of_driver(None, None))
     chosen = _shared_out(parts, general, goals) + _companions(parts, allowed)
     chosen = _each_task_once(chosen or _general(general, goals))
+    chosen += _beside(general, chosen, seen)
     start = tuple(_start(part, exercise, why, allowed) for part, exercise, why in chosen)
     after_surgery = (Left(rule.id, rule.name, rule.reason, rule.source) for rule in allowed.limits)
     leave_out = (
@@ -304,6 +305,23 @@ def _companions(parts: Sequence[_Part], allowed: Allowed) -> list[_Chosen]:
             part = _Part(rule.driver, beside.side, fitting)
             chosen += [(part, one, rule.reason) for one in fitting[-1:]]
     return chosen
+
+
+def _beside(general: _Part, chosen: Sequence[_Chosen], seen: Seen) -> list[_Chosen]:
+    """What goes with any plan where findings look like something that is no driver."""
+    looks_like = {one.id for one in _looked_like(seen)}
+    names = {
+        exercise: outside.name
+        for outside in seen.protocol.outside
+        if outside.id in looks_like
+        for exercise in outside.exercises
+    }
+    started = {exercise.id for _, exercise, _ in chosen}
+    return [
+        (general, one, f"it may be {names[one.id][0].lower()}{names[one.id][1:]}")
+        for one in general.fitting
+        if one.id in names and one.id not in started
+    ]
 
 
 def _start(part: _Part, exercise: knowledge.Exercise, why: str, allowed: Allowed) -> Start:

@@ -304,6 +304,7 @@ class Outside(Entry):
     Attributes:
         needs: How many of the findings and answers must be there.
         answers: By question of the history, the answers that speak for it.
+        exercises: What goes with any plan where findings look like it.
     """
 
     name: Line
@@ -311,6 +312,7 @@ class Outside(Entry):
     needs: Annotated[int, Field(ge=1, le=9)] = 1
     findings: tuple[InTest, ...] = ()
     answers: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
+    exercises: tuple[Id, ...] = ()
 
 
 class ForPatient(Strict):

@@ -297,3 +297,29 @@ def test_lying_sets_and_raises_are_for_a_lag_or_a_leg_that_may_not_stand(
     found = plan([("quad-weakness", "left")], made, loads=loads, weight_bearing=weight)
     assert ("quad-set-straight" in started(found)) is there
     assert ("straight-leg-raise" in started(found)) is there
+
+
+@pytest.mark.parametrize(
+    ("trial", "exercise", "there"),
+    [
+        # 4 m in 3.0 s is 1.33 m/s, in 3.2 s 1.25 m/s.
+        ({"test": "walk-4m", "value": 3.0}, "walk-daily", False),
+        ({"test": "walk-4m", "value": 3.0}, "walk-own-pace", False),
+        ({"test": "walk-4m", "value": 3.2}, "walk-daily", True),
+        ({"test": "five-chair-stands", "value": 8.9}, "rises-with-weight", False),
+        ({"test": "five-chair-stands", "value": 9.0}, "rises-with-weight", True),
+    ],
+)
+def test_the_quick_are_not_sent_for_a_walk_or_to_a_chair(
+    trial: dict[str, Any], exercise: str, there: bool
+) -> None:
+    assert (exercise in started(plan([], trial, goals=["walking", "chair"]))) is there
+
+
+@pytest.mark.parametrize("more", [{}, {"load-change": ["up"], "onset": ["more-load"]}])
+def test_where_it_may_be_load_the_advice_on_load_goes_with_any_plan(
+    more: dict[str, list[str]],
+) -> None:
+    found = plan([("hip-control", "left")], goals=["stairs"], history=more)
+    beside = [one.why for one in found.start if one.exercise == "load-day-by-day"]
+    assert beside == (["it may be load, or an irritable joint"] if more else [])
