@@ -229,7 +229,10 @@ def _shared_out(parts: Sequence[_Part], general: _Part, goals: Sequence[str]) ->
     chosen: list[_Chosen] = []
     for part, share in zip(parts, SHARES[len(parts)], strict=True):
         mine = [one for one in part.fitting if (part.driver, one.id) in tasks]
-        others = [one for one in _each_once(part.fitting, mine) if one not in mine]
+        done = [*mine, *(one for _, one, _ in chosen)]
+        others = [one for one in _each_once(part.fitting, done) if one not in done]
+        if not (mine or others):
+            others = [*part.fitting[:1]]
         # A task alone does not treat the driver: its first exercise is always among them.
         room = max(share - len(mine), 0 if part.fitting[:1] == mine[:1] else 1)
         taken = [*mine, *others[:room]]

@@ -323,3 +323,21 @@ def test_where_it_may_be_load_the_advice_on_load_goes_with_any_plan(
     found = plan([("hip-control", "left")], goals=["stairs"], history=more)
     beside = [one.why for one in found.start if one.exercise == "load-day-by-day"]
     assert beside == (["it may be load, or an irritable joint"] if more else [])
+
+
+@pytest.mark.parametrize(
+    ("weight", "there"), [("partial", False), ("touch", False), ("full", True)]
+)
+def test_a_leg_that_may_not_stand_is_not_told_to_do_more_each_week(
+    weight: str, there: bool
+) -> None:
+    made = session({"test": "tandem-stance", "value": 10.0}, intake={"weight_bearing": weight})
+    found = assess(shipped(), made).plan
+    assert found.start
+    assert ("load-day-by-day" in started(found)) is there
+
+
+def test_standing_tall_is_no_task_for_the_stairs() -> None:
+    found = started(plan([("knee-extension", "left")], goals=["stairs"]))
+    assert "stand-tall" not in found
+    assert any("stairs" in EXERCISES[one].goals for one in found)
