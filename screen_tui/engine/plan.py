@@ -62,7 +62,7 @@ def make_plan(allowed: Allowed, named: Sequence[Named], against: Collection[str]
     general = _Part(None, None, allowed.of_driver(None, None))
     chosen = _shared_out(parts, general, goals) + _companions(parts, allowed)
     chosen = _each_task_once(chosen or _general(general, goals))
-    chosen += _beside(general, chosen, seen)
+    chosen += _beside(chosen, allowed)
     start = tuple(_start(part, exercise, why, allowed) for part, exercise, why in chosen)
     after_surgery = (Left(rule.id, rule.name, rule.reason, rule.source) for rule in allowed.limits)
     leave_out = (
@@ -310,21 +310,24 @@ def _companions(parts: Sequence[_Part], allowed: Allowed) -> list[_Chosen]:
     return chosen
 
 
-def _beside(general: _Part, chosen: Sequence[_Chosen], seen: Seen) -> list[_Chosen]:
-    """What goes with any plan where findings look like something that is no driver."""
-    looks_like = {one.id for one in _looked_like(seen)}
-    names = {
-        exercise: outside.name
-        for outside in seen.protocol.outside
-        if outside.id in looks_like
-        for exercise in outside.exercises
-    }
+def _beside(chosen: Sequence[_Chosen], allowed: Allowed) -> list[_Chosen]:
+    """What goes with any plan where findings look like something that is no driver.
+
+    What is only for a finding is for the legs that have it.
+    """
+    looks_like = {one.id for one in _looked_like(allowed.seen)}
     started = {exercise.id for _, exercise, _ in chosen}
-    return [
-        (general, one, f"it may be {names[one.id][0].lower()}{names[one.id][1:]}")
-        for one in general.fitting
-        if one.id in names and one.id not in started
-    ]
+    found: list[_Chosen] = []
+    for outside in allowed.seen.protocol.outside:
+        wanted = set(outside.exercises) - started if outside.id in looks_like else set[str]()
+        legs = {leg: allowed.of_driver(None, leg) for leg in LEGS}
+        for one in allowed.seen.protocol.exercises:
+            of = [leg for leg in LEGS if one.id in wanted and one in legs[leg]]
+            if of:
+                part = _Part(None, of[0] if one.only_if else None, (), of == [*LEGS])
+                why = f"it may be {outside.name[0].lower()}{outside.name[1:]}"
+                found.append((part, one, why))
+    return found
 
 
 def _start(part: _Part, exercise: knowledge.Exercise, why: str, allowed: Allowed) -> Start:

@@ -97,6 +97,8 @@ LYING = {
     "end-range-set": "back",
     "thigh-squeeze-lying": "back",
     "ankle-pumps": "back",
+    "leg-up": "back",
+    "heel-slide": "back",
     "prone-leg-lift": "front",
     "side-lying-hip-lift": "side",
 }

@@ -341,3 +341,27 @@ def test_standing_tall_is_no_task_for_the_stairs() -> None:
     found = started(plan([("knee-extension", "left")], goals=["stairs"]))
     assert "stand-tall" not in found
     assert any("stairs" in EXERCISES[one].goals for one in found)
+
+
+def bends(degrees: float, side: str = "left") -> dict[str, Any]:
+    return {"test": "knee-flexion", "side": side, "value": degrees}
+
+
+@pytest.mark.parametrize(
+    ("left", "intake", "there"),
+    [
+        (114, {}, ["left"]),
+        (115, {}, []),
+        (72, {"recent_surgery_weeks": 3, "surgery": "replacement"}, ["left"]),
+        (72, {"weight_bearing": "touch"}, ["left"]),
+        # The brace is on, and a repaired extensor mechanism is not pulled at.
+        (72, {"precautions": ["brace"]}, []),
+        (72, {"recent_surgery_weeks": 4, "surgery": "extensor"}, []),
+    ],
+)
+@pytest.mark.parametrize("named", [[], [("knee-extension", "left")], [("quad-weakness", "left")]])
+def test_a_bend_that_is_lost_is_practised_without_load(
+    named: Sequence[Named], left: float, intake: dict[str, Any], there: list[str]
+) -> None:
+    found = plan(named, bends(left), bends(130, "right"), **intake)
+    assert [one.side for one in found.start if one.exercise == "heel-slide"] == there
