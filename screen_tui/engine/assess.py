@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from screen_tui.engine import answer, safety
 from screen_tui.engine.comparable import shown_apart
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.findings import Causes, evidence_of
+from screen_tui.engine.findings import Causes, evidence_of, levels_for
 from screen_tui.engine.next_tests import MOST, next_tests, worth_undoing
 from screen_tui.engine.observe import contradiction
 from screen_tui.engine.offered import not_called_for
@@ -109,13 +110,34 @@ def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
         precautions=precautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
         outside=() if refer else pointers(seen, drivers),
-        remarks=(*_remarks(protocol, session), *shown_apart(protocol, session, observations)),
+        remarks=(
+            *_remarks(protocol, session),
+            *_without_figures(seen),
+            *shown_apart(protocol, session, observations),
+        ),
     )
 
 
 def stopped_remark(session: Session) -> str:
     """That a session was stopped, and why."""
     return f"The session was stopped before its end: {session.stopped}"
+
+
+def _without_figures(seen: Seen) -> Iterator[str]:
+    """That numbers of tests count for nothing at this age, where no level has a limit for it."""
+    client = seen.session.client
+    names = [
+        spec.short_name
+        for spec in seen.protocol.tests
+        if spec.graded
+        and any(key[0] == spec.id and one.value is not None for key, one in seen.results.items())
+        and not any(levels_for(graded, client) for graded in spec.graded)
+    ]
+    if names:
+        yield (
+            f"At the age of {client.age} there are no figures to rank by for {', '.join(names)}: "
+            "the ranking rests on signs, angles and the other leg."
+        )
 
 
 def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:

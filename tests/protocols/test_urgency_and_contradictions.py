@@ -356,3 +356,36 @@ def test_a_swollen_knee_asks_for_infection_or_bleeding_again(
 ) -> None:
     assert asked_again(fluid, intake=intake) == again
     assert asked_again(intake=intake) == []
+
+
+@pytest.mark.parametrize(
+    ("age", "lag", "intake", "again"),
+    [
+        # The tubercle is torn off in a jump (common practice); the degrees are judgement.
+        (14, 10, began("sudden"), ["extensor-mechanism"]),
+        (14, 9, began("sudden"), []),
+        (14, 10, began("slow"), []),
+        (18, 10, began("sudden"), []),
+        (14, 10, {**began("sudden"), "recent_surgery_weeks": 3}, []),
+    ],
+)
+def test_a_small_lag_that_came_suddenly_is_enough_in_the_young(
+    age: int, lag: float, intake: dict[str, Any], again: list[str]
+) -> None:
+    assert asked_again(knee("left", 0, lag), intake=intake, client={"age": age}) == again
+
+
+@pytest.mark.parametrize(("age", "there"), [(14, True), (18, False)])
+def test_what_has_no_figures_below_18_is_named_and_an_angle_is_short_at_any_age(
+    age: int, there: bool
+) -> None:
+    stands = {"test": "five-chair-stands", "value": 14.0}
+    stiff = knee("left", 9, 9), knee("right", 0, 0)
+    found = assess(shipped(), session(*stiff, stands, client={"age": age}))
+    said = [one for one in found.remarks if "no figures to rank by" in one]
+    assert [one.split(" for ")[1].split(":")[0] for one in said] == (
+        ["Five chair stands"] if there else []
+    )
+    extension = next(one for one in found.drivers if one.driver == "knee-extension")
+    assert extension.side == "left"
+    assert extension.chance > 0.3
