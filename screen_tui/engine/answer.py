@@ -296,7 +296,11 @@ def _driver(
     chance = belief.chances[number]
     findings = sorted(
         (
-            Finding(**{name: getattr(one, name) for name in _NOTED}, factor=factor)
+            Finding(
+                **{name: getattr(one, name) for name in _NOTED},
+                factor=factor,
+                direct=_of_itself(one, number) * log(factor) > 0,
+            )
             for one, factor in evidence
         ),
         key=lambda one: -round(max(one.factor, 1 / one.factor), 9),
@@ -331,6 +335,13 @@ def _driver(
             if standing != "not-supported" and rest < (floor if standing == "possible" else LIKELY)
         ),
     )
+
+
+def _of_itself(one: Evidence, number: int) -> float:
+    """By how much a finding moves the log-odds of a cause where there is no other cause."""
+    if number not in one.about:
+        return 0.0
+    return one.alone[one.about.index(number) + 1] - one.alone[0]
 
 
 def _decided_by_cue(findings: Sequence[Finding]) -> bool:

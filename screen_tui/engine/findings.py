@@ -278,7 +278,7 @@ class _Reader:
         elif self._could_tell(observation, when):
             weight = _weight_of_absence(observation) if when.ended_any else 1.0
             if weight:
-                words = f"not found: {row.words}"
+                words = f"{row.words}: not so"
                 yield self._finding(observation, row, words, weight, there=False)
 
     def _could_tell(self, observation: Observation, when: Condition) -> bool:

@@ -172,6 +172,8 @@ def _why_unusable(
 ) -> str:
     if observation.pain_limited:
         return "pain limited every trial"
+    if trials and all(trial.ended == "fear" for trial in trials):
+        return "given up for fear, it measured nothing"
     hands = any(HANDS_USED in trial.signs for trial in trials)
     if hands and observation.spec.timer.rises:
         return "hands were used"

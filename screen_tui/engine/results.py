@@ -146,9 +146,14 @@ class Noted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding(Noted):
-    """One finding, and by how much it moved the odds of a driver, given everything else."""
+    """One finding, and by how much it moved the odds of a driver, given everything else.
+
+    It is ``direct`` where its own row speaks the same way of the driver; what only makes another
+    explanation more or less likely is part of the sum and no reason to read.
+    """
 
     factor: Annotated[float, to(3)]
+    direct: Annotated[bool, HIDDEN] = True
 
 
 @dataclass(frozen=True, slots=True)

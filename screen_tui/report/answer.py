@@ -83,9 +83,14 @@ SIZES = (
 # ------------------------------------------------------------------ drivers and findings
 
 
-def telling(findings: Sequence[Finding]) -> list[Finding]:
-    """The findings worth a line, in their order."""
+def noticeable(findings: Sequence[Finding]) -> list[Finding]:
+    """The findings that move a driver by more than a little, in their order."""
     return [one for one in findings if max(one.factor, 1 / one.factor) >= TELLING]
+
+
+def telling(findings: Sequence[Finding]) -> list[Finding]:
+    """Those of them that are a reason to read."""
+    return [one for one in noticeable(findings) if one.direct]
 
 
 def by_test(findings: Sequence[Finding]) -> list[list[Finding]]:

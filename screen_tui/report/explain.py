@@ -21,10 +21,10 @@ from screen_tui.report.answer import (
     cue_lines,
     driver_standing,
     moved_lines,
+    noticeable,
     opening,
     outside_lines,
     results_sections,
-    telling,
 )
 from screen_tui.report.document import Document, Line, Section
 from screen_tui.report.layout import PAPER, Layout, write_text
@@ -89,7 +89,7 @@ def _driver(protocol: ScreenProtocol, driver: DriverResult) -> list[Line]:
     name = words.driver_on(protocol, driver.driver, driver.side)
     before, after = _in_100(driver.before), _in_100(driver.chance)
     lines = [Line(f"{before} before, {after} after: {driver_standing(driver)}", name)]
-    for finding in telling((*driver.speaks_for, *driver.speaks_against)):
+    for finding in noticeable((*driver.speaks_for, *driver.speaks_against)):
         place = words.test_on(protocol, finding.test, finding.side)
         discount = f" [{words.number(finding.weight, 2)}]" if finding.weight < 1 else ""
         factor = words.number(finding.factor, 2)

@@ -30,6 +30,7 @@ from screen_tui.engine.answer import Belief, drivers_of, named, path_of
 from screen_tui.engine.findings import Cause, Causes, Evidence
 from screen_tui.engine.results import DriverResult
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.answer import noticeable, telling
 from screen_tui.session.model import Intake
 
 # ------------------------------------------------------------------ how a driver stands
@@ -542,3 +543,21 @@ def test_a_number_that_is_short_on_the_sound_side_too_still_counts_on_the_sore_o
     made = [trial("stance", value=3.0), trial("stance", side="right", value=3.0)]
     found = answer(*made, protocol=protocol(spec))
     assert [one.side for one in found.leading] == ["left"]
+
+
+def test_what_only_makes_another_driver_less_likely_is_counted_and_no_reason_to_read() -> None:
+    # The foot would show the arch drop; that it does not leaves the pelvic drop to the hip.
+    specs = [
+        test_spec("stance", findings=[finding("pelvis-drops", none=1, hip=60, foot=60)]),
+        test_spec("step", findings=[finding("arch-collapses", none=5, hip=8, foot=90)]),
+    ]
+    trials = [
+        {"test": "stance", "side": "left", "value": 20.0, "signs": ["pelvis-drops"]},
+        {"test": "step", "side": "left", "value": 20.0, "watched": True},
+    ]
+    found = assess(protocol(*specs), session(*trials))
+    hip = next(one for one in found.drivers if (one.driver, one.side) == (HIP, "left"))
+    assert {one.what for one in noticeable(hip.speaks_for)} == {"pelvis-drops", "arch-collapses"}
+    assert [one.what for one in telling(hip.speaks_for)] == ["pelvis-drops"]
+    foot = next(one for one in found.drivers if (one.driver, one.side) == (FOOT, "left"))
+    assert [one.what for one in telling(foot.speaks_against)] == ["arch-collapses"]

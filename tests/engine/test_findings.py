@@ -469,7 +469,7 @@ def test_a_condition_is_there_or_not_and_either_says_it_in_full() -> None:
     spec = test_spec("stance", findings=[described(measure="value", at_most=10.0)], signs=[])
     there, absent = only(spec, held(value=9.0)), only(spec, held(value=11.0))
     assert (there.words, *told(there)) == ("so it was", True, 1.0)
-    assert (absent.words, *told(absent)) == ("not found: so it was", False, 1.0)
+    assert (absent.words, *told(absent)) == ("so it was: not so", False, 1.0)
     assert cells(absent) == pytest.approx([0.9, 0.9, 0.5, 0.9])
 
 

@@ -349,3 +349,9 @@ def test_a_flag_stands_also_where_no_line_judges_but_not_in_pain() -> None:
     assert [flag.id for flag in graded(spec, left(4.9)).flags] == ["falls"]
     assert graded(spec, left(4.9, ended="pain")).flags == ()
     assert "only warn" in graded(spec, left(6.0)).why_not
+
+
+def test_a_hold_given_up_for_fear_measured_nothing() -> None:
+    result = graded(stance(), left(2.0, ended="fear"))
+    assert (result.value, result.standing) == (2.0, "not judged")
+    assert result.why_not == "given up for fear, it measured nothing"
