@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -30,6 +31,9 @@ MOST_DRIVERS = 3
 
 GENERAL = 4
 """Exercises where no driver is named."""
+
+MOST_EXERCISES = 5
+"""Exercises of a plan, but for those that a driver or a goal has no other of (common practice)."""
 
 FOR_EVERYBODY = "for everybody with a sore knee, within the limits"
 
@@ -62,7 +66,8 @@ def make_plan(allowed: Allowed, named: Sequence[Named], against: Collection[str]
     general = _Part(None, None, allowed.of_driver(None, None))
     chosen = _shared_out(parts, general, goals) + _companions(parts, allowed)
     chosen = _each_task_once(chosen or _general(general, goals))
-    chosen += _beside(chosen, allowed)
+    beside = _beside(chosen, allowed)
+    chosen = [*_shortened(chosen, goals, MOST_EXERCISES - len(beside)), *beside]
     start = tuple(_start(part, exercise, why, allowed) for part, exercise, why in chosen)
     after_surgery = (Left(rule.id, rule.name, rule.reason, rule.source) for rule in allowed.limits)
     leave_out = (
@@ -308,6 +313,28 @@ def _companions(parts: Sequence[_Part], allowed: Allowed) -> list[_Chosen]:
             part = _Part(rule.driver, beside.side, fitting)
             chosen += [(part, one, rule.reason) for one in fitting[-1:]]
     return chosen
+
+
+def _shortened(chosen: Sequence[_Chosen], goals: Sequence[str], most: int) -> list[_Chosen]:
+    """No more than so many, the last of the longest part left out first.
+
+    Each part has its first exercise, and every goal one of its tasks, whatever the number.
+    """
+    left = list(chosen)
+
+    def may_go(one: _Chosen) -> bool:
+        part, exercise, _ = one
+        others = [other for other in left if other is not one]
+        first = next(other for other in left if other[0] is part)
+        return first is not one and all(
+            any(goal in other.goals for _, other, _ in others)
+            for goal in set(exercise.goals) & set(goals)
+        )
+
+    while len(left) > most and (spare := [one for one in left if may_go(one)]):
+        length = Counter(id(part) for part, _, _ in left)
+        left.remove(max(reversed(spare), key=lambda one: length[id(one[0])]))
+    return left
 
 
 def _beside(chosen: Sequence[_Chosen], allowed: Allowed) -> list[_Chosen]:

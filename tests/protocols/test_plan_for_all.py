@@ -365,3 +365,13 @@ def test_a_bend_that_is_lost_is_practised_without_load(
 ) -> None:
     found = plan(named, bends(left), bends(130, "right"), **intake)
     assert [one.side for one in found.start if one.exercise == "heel-slide"] == there
+
+
+def test_what_goes_beside_a_plan_takes_the_place_of_the_last_of_the_longest_part() -> None:
+    named: list[Named] = [("knee-extension", "left"), ("quad-weakness", "left")]
+    without = plan(named)
+    found = plan(named, bends(72), bends(130, "right"))
+    assert len(without.start) == len(found.start) == 5
+    assert {one.driver for one in found.start} == {"knee-extension", "quad-weakness", ""}
+    gone = set(started(without)) - set(started(found))
+    assert gone == {[one.exercise for one in without.start if one.driver == "knee-extension"][-1]}
