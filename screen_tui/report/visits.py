@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from screen_tui import __version__
+from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, ChangeVerdict, ErrorUsed, Reading, compare
 from screen_tui.engine.conditions import CriterionSeen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
@@ -147,7 +148,12 @@ def _changed(
         for series in over_time
         if (change := series.points[series.measured[-1]].since_first) is not None
     ]
+    both = [history.visits[at].session for at in (first, last)]
+    signs = *_signs(protocol, *both), *_worst_pain(protocol, *both)
     for verdict, worded in _CHANGES.items():
+        if verdict == "within error":
+            # Signs and pain say more than what is within error.
+            yield Section(signs, "Signs and pain, first and last visit")
         role: Role = "strong" if verdict in ("better", "worse") else "plain"
         lines = []
         for series, change in changes:
@@ -163,9 +169,6 @@ def _changed(
         if one.measured and one.points[last].reading.value is None
     ]
     yield Section(tuple(left), "Measured before and not at the last visit")
-    both = [history.visits[at].session for at in (first, last)]
-    seen = *_signs(protocol, *both), *_worst_pain(protocol, *both)
-    yield Section(seen, "Signs and pain, first and last visit")
     if not changes:
         yield Section((Line("No measure has two numbers yet.", role="strong"),))
     yield Section((Line(WHAT_IS_A_CHANGE, role="quiet"),))
@@ -482,18 +485,20 @@ def changes_in_short(
         for one in compare(protocol, first, session)
         if None not in (one.then.value, one.now.value) and not _of_power(protocol, one)
     ]
-    lines = []
+    clear, unclear = list[Line](), list[Line]()
     for verdict, worded in _CHANGES.items():
         mine = [one for one in changes if one.verdict == verdict]
         text = _in_short(protocol, verdict, mine)
-        if text and (not beyond or verdict in ("better", "worse")):
-            lines.append(Line(words.joined(text), worded.brief))
-    lines += _signs(protocol, first, session)
-    if not beyond:
-        lines.insert(0, Line(since, role="strong"))
-    elif not lines:
-        lines.append(Line(f"{since}: nothing beyond error"))
-    return [*lines, *_worst_pain(protocol, first, session)]
+        if text:
+            beyond_error = verdict in ("better", "worse")
+            (clear if beyond_error else unclear).append(Line(words.joined(text), worded.brief))
+    # Signs and pain say more than what is within error.
+    clear += _signs(protocol, first, session)
+    pain = _worst_pain(protocol, first, session)
+    if beyond:
+        return [*(clear or [Line(f"{since}: nothing beyond error")]), *pain]
+    then = Line(assess(protocol, first).headline, "Answer then")
+    return [Line(since, role="strong"), then, *clear, *pain, *unclear]
 
 
 def _of_power(protocol: ScreenProtocol, change: Change) -> bool:

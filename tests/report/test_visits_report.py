@@ -265,7 +265,10 @@ def test_the_short_note_of_a_retest_opens_with_what_changed() -> None:
     first, second, third = three_visits()
     text = write_note(PROTOCOL, third, note_assessment(), WRITTEN, earlier=(second, first))
     opening = flat(text.split("\nS ")[0])
-    assert "Change since 2026-03-02 Better: stance, left 6.2 to 14.0 s" in opening
+    then, better = "Change since 2026-03-02 Answer then: ", " Better: stance, left 6.2 to 14.0 s"
+    assert then in opening
+    assert better in opening.split(then)[1]
+    assert opening.index("Worst pain") < opening.index("Not comparable")
     assert (
         "Not comparable: stance, right (full time both times); rises (hands used then)" in opening
     )
