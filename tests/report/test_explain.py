@@ -42,7 +42,7 @@ def test_every_trial_every_line_and_every_weight_is_there() -> None:
     assert "x 2.93 [0.60]: step, left: pelvis drops (judgement)" in text
     assert "x 4.00: stance, left: value 6.2 s: short (judgement)" in text
     assert "After each test: stance 86, step 95 Without each test: stance 42, step 86" in text
-    assert "foot ankle control, left: 20 before, 20 after: not supported" in text
+    assert "foot ankle control, left: 20 before, 20 after: not tested" in text
     assert (
         "WHAT MOVED IT, IN THE ORDER OF TESTING stance: hip control, left from not supported to "
         "likely" in text
