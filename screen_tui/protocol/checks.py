@@ -30,7 +30,7 @@ from screen_tui.protocol.knowledge import (
 )
 from screen_tui.protocol.model import Battery, Gate
 from screen_tui.protocol.raw import Placed, RawProtocol
-from screen_tui.protocol.tests import DIGITS, TestSpec, rows_of, with_cells
+from screen_tui.protocol.tests import TestSpec, rows_of, with_cells
 
 MOST_CAUSES = 15
 """Drivers, those of a leg counted for each: the network weighs every combination of them, and from
@@ -271,11 +271,6 @@ def _too_many(raw: RawProtocol) -> Iterator[Problem]:
                 f"{MOST_CAUSES} in all an answer takes too long; replace another or leave one out"
             )
             yield driver.problem(("id",), reason)
-            break
-    for place, rule in enumerate(raw.stop_rules.values(), start=1):
-        if place > DIGITS:
-            reason = f"is one too many: with ours there may be {DIGITS}, one for each digit"
-            yield rule.problem(("text",), reason)
             break
 
 
