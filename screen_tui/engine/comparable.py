@@ -153,7 +153,6 @@ def counting(observation: Observation, measure: ResultMeasure) -> tuple[Trial, .
 
 
 def _yielding(observation: Observation, measure: ResultMeasure) -> tuple[Trial, ...]:
-    """The fair trials that yield the measure; where none is fair, those that pain limited."""
     fair = [trial for trial in observation.plain if not trial.pain_limited]
     return yielding(observation, measure, fair or observation.plain)
 

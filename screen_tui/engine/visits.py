@@ -203,9 +203,7 @@ _Sighting = tuple[str, Side | None, str, Side | None, str, bool]
 class FindingChange:
     """A finding that came or went, as it is or was, and the driver it says most about.
 
-    Attributes:
-        tested_then: Whether the earlier visit could have shown it.
-        tested_now: Whether the later visit could have shown it.
+    ``tested_then`` and ``tested_now``: whether the earlier and the later visit could have shown it.
     """
 
     how: How

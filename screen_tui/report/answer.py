@@ -218,7 +218,6 @@ def opening(protocol: ScreenProtocol, session: Session, assessment: Assessment) 
 
 
 def _verdict(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
-    """The verdict, and what is seen of the leg without complaint."""
     word = VERDICTS[assessment.outcome]
     names = words.joined(words.driver_on(protocol, *_place(one)) for one in assessment.leading)
     if assessment.leading:
@@ -342,7 +341,6 @@ def details_sections(
 
 
 def _driver(protocol: ScreenProtocol, one: DriverResult) -> Section:
-    """What a driver is, every finding for and against it, and what it rests on."""
     known = protocol.known_driver(one.driver)
     lines = [Line(known.meaning, "Meaning", known.source)] if known else []
     for mark, findings in (("+", one.speaks_for), ("-", one.speaks_against)):
@@ -438,7 +436,6 @@ def result_words(result: Result) -> str:
 
 
 def _number_name(protocol: ScreenProtocol, group: Sequence[Result]) -> str:
-    """The test, and which of its numbers where it yields several."""
     spec = protocol.test(group[0].test)
     return f"{spec.short_name}: {group[0].label}" if len(spec.measures) > 1 else spec.short_name
 
