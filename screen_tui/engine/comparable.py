@@ -197,10 +197,7 @@ def shown_apart(
 
 
 def _apart(observation: Observation) -> Mapping[int, Mapping[str, str]]:
-    """By place in the session, the measures a trial yields without making them, and why not.
-
-    The reason is what was different about the trial.
-    """
+    """By place in the session, each measure a trial does not make, and what was different."""
     spec = observation.spec
     found: dict[int, dict[str, str]] = {}
     for measure in spec.measures:

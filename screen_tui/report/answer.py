@@ -269,10 +269,7 @@ def _bar(protocol: ScreenProtocol, one: DriverResult) -> Bar:
 
 
 def _argument(protocol: ScreenProtocol, assessment: Assessment, size: Size) -> Iterator[Section]:
-    """The reasons that weigh most, and the one against; under their names where there are several.
-
-    Of several drivers each has one reason less, and one at least.
-    """
+    """The reasons that weigh most, and the one against; the more drivers, the fewer for each."""
     shown = drivers_in_full(assessment)
     several = len(shown) > 1 or not assessment.leading
     shown = shown[: size.bars]
@@ -441,7 +438,6 @@ def _number_name(protocol: ScreenProtocol, group: Sequence[Result]) -> str:
 
 
 def _held_against(protocol: ScreenProtocol, group: Sequence[Result]) -> list[Line]:
-    """What the sides of one number are held against; once where it holds for both."""
     of: dict[Line, list[str]] = {}
     for result in group:
         for line in _compared(protocol, result):

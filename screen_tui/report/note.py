@@ -116,7 +116,6 @@ def write_note(
 
     Args:
         written: When the note is written, with its offset from UTC.
-        full: Add everything else as an appendix.
         head: Who and when, where it is not given in full.
         earlier: Sessions of the same patient; what changed since then comes first.
 

@@ -117,10 +117,7 @@ def _clinical_impression(
     examined: Sequence[str],
     answered: str,
 ) -> Data:
-    """What the rules suggest, on what it rests, and what they would start.
-
-    ``examined`` names the observations of tests, ``answered`` the answers before testing.
-    """
+    """``examined`` names the observations of tests, ``answered`` the answers before testing."""
     outcome = words.OUTCOMES[assessment.outcome]
     tests = [reference(url) for url in examined]
     return {

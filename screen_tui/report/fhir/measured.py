@@ -136,7 +136,6 @@ def _about(
 
 
 def _when(trials: Sequence[Trial]) -> str | None:
-    """When the last of the trials was saved; None where none was stamped."""
     stamped = [trial.recorded for trial in trials if trial.recorded is not None]
     return moment(max(stamped)) if stamped else None
 
