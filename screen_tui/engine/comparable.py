@@ -197,7 +197,7 @@ def shown_apart(
 
 
 def _apart(observation: Observation) -> Mapping[int, Mapping[str, str]]:
-    """By place in the session, each measure a trial does not make, and what was different."""
+    """By place in the session, what a trial yields but does not make, and what was different."""
     spec = observation.spec
     found: dict[int, dict[str, str]] = {}
     for measure in spec.measures:
