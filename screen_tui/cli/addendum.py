@@ -9,12 +9,7 @@ from screen_tui.cli.arguments import a_path
 from screen_tui.cli.input import protocol_loader, session_and_protocol
 from screen_tui.errors import EntryRefusedError, NotFoundError, ScreenError
 from screen_tui.files.text import tell
-from screen_tui.session.file import (
-    addendum_text,
-    append_to_file,
-    load_session,
-    refuse_unfinished,
-)
+from screen_tui.session.file import addendum_text, append_to_file, load_session, refuse_unfinished
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import SystemClock
 from screen_tui.trial.addendum import corrected_value, make_addendum, replaced_by_it, trial_at
@@ -67,7 +62,6 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _write_papers_again(arguments: argparse.Namespace, session_id: str) -> int:
-    """Bring a note and a sheet up to date that were written beside the session."""
     folder = arguments.file.absolute().parent
     if not written_papers(folder, session_id):
         return 0

@@ -111,9 +111,6 @@ def check_paths(
     Args:
         battery: The id of the battery that practice cases are played with.
 
-    Returns:
-        What was checked, in order.
-
     Raises:
         NotFoundError: One of the paths does not exist; then nothing is checked.
         FileRefusedError: With all problems of all paths.
@@ -194,7 +191,6 @@ class _Checker:
         yield Checked(folder, "protocol folder", (*links, *oversights)), found
 
     def _file(self, document: TomlDocument) -> _Found:
-        """What a file is, and what is wrong with it."""
         path, kind = document.path, _kind_of(document)
         if kind is None:
             raise FileRefusedError.at(

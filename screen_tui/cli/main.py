@@ -41,7 +41,6 @@ COMMANDS = {
     "paths": "show the places the program reads from and writes to",
     "help": "print a guide on a topic, or the topics",
 }
-"""What each command does."""
 
 _EXIT_CODES = """\
 exit codes:
@@ -129,7 +128,6 @@ def _print_version(*, notices: bool) -> int:
 
 
 def _open(arguments: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
-    """Open the program on the screen, where there is one."""
     if not _in_a_terminal():
         parser.print_usage(sys.stderr)
         tell("screen-tui: the program needs a terminal to open in; screen-tui --help lists more.")

@@ -124,7 +124,6 @@ def _list(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
 
 
 def _take(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
-    """Copy what is in order into the folder of the own cases, and say what is not and why."""
     folder = own_cases_folder(arguments.sessions)
     taken, code = 0, 0
     for given in arguments.paths:

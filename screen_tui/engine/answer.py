@@ -100,7 +100,6 @@ def _odds_of(
 
 
 def _stronger(one: float, other: float) -> float:
-    """Of two odds the one that moves further, either way."""
     return one if max(one, 1 / one) > max(other, 1 / other) else other
 
 
@@ -201,7 +200,6 @@ def believe(
 
 
 def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> network.TableOver:
-    """The findings of one test added up, over the causes they are about."""
     by_causes: dict[tuple[int, ...], list[network.Table]] = {}
     base, adds = 0.0, dict[int, float]()
     for one in evidence:
@@ -258,7 +256,6 @@ def moved_by(
 def _factors_of(
     one: Evidence, chances_now: Sequence[float], states: Sequence[float]
 ) -> dict[int, float]:
-    """By how much a finding moved the odds of each cause it is about, given all else."""
     undone = map(exp, [-one.weight * x for x in one.table])
     without = network.chances(list(map(mul, states, undone)))
     return {
@@ -332,7 +329,7 @@ def _driver(
         rests_on=tuple(
             test
             for test, rest in sorted(without.items(), key=lambda item: item[1])
-            if standing != "not-supported" and rest < (floor if standing == "possible" else LIKELY)
+            if standing != "not-supported" and rest < floor
         ),
     )
 
@@ -447,13 +444,11 @@ def _nothing_found(drivers: Sequence[DriverResult], seen: Seen) -> bool:
 
 
 def _unlikely(driver: DriverResult) -> bool:
-    """Whether a driver is out of question, or nearly so and less likely than before testing."""
     lower = driver.before - driver.chance > LEAST_FALL
     return driver.chance <= NOTHING or (lower and driver.chance <= STAYS)
 
 
 def _loaded_alone(seen: Seen) -> bool:
-    """Whether each leg complained of stood, or stepped down, alone."""
     wanted = {leg for leg in LEGS if seen.session.intake.complains_of(leg)}
     done = {
         one.side

@@ -28,9 +28,7 @@ def assess(protocol: ScreenProtocol, session: Session, saved: Session | None = N
     remarked on; its plan is what was planned that day.
 
     Args:
-        protocol: What it is judged by.
-        session: The session.
-        saved: The same before its addenda, where it does not hold them itself.
+        saved: The session before its addenda, where it does not hold them itself.
     """
     found = _judged(protocol, session)
     if saved is None and any(one.changes_a_trial for one in session.addenda):

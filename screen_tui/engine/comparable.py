@@ -153,7 +153,6 @@ def counting(observation: Observation, measure: ResultMeasure) -> tuple[Trial, .
 
 
 def _yielding(observation: Observation, measure: ResultMeasure) -> tuple[Trial, ...]:
-    """The fair trials that yield the measure; where none is fair, those that pain limited."""
     fair = [trial for trial in observation.plain if not trial.pain_limited]
     return yielding(observation, measure, fair or observation.plain)
 
@@ -198,10 +197,7 @@ def shown_apart(
 
 
 def _apart(observation: Observation) -> Mapping[int, Mapping[str, str]]:
-    """By place in the session, the measures a trial yields without making them, and why not.
-
-    The reason is what was different about the trial.
-    """
+    """By place in the session, what a trial yields but does not make, and what was different."""
     spec = observation.spec
     found: dict[int, dict[str, str]] = {}
     for measure in spec.measures:

@@ -46,11 +46,9 @@ class Seen:
         )
 
     def result(self, observation: Observation, measure: str | None) -> Result | None:
-        """The number of that measure in an observation, or None."""
         return self.results.get((observation.spec.id, observation.side, measure or ""))
 
     def value(self, observation: Observation | None, measure: str | None) -> float | None:
-        """The value of that number, or None."""
         result = self.result(observation, measure) if observation else None
         return result.value if result else None
 
@@ -261,6 +259,11 @@ def _change(
     errors = spec.errors_between("trials", measure.id, client.age, client.sex)
     error = errors[0].sem * MDC95_OVER_SEM if errors else None
     better = is_better_by(measure, before.value, after)
+    verdict = "better" if better > 0 else "worse"
+    if error is None:
+        verdict = "not judged"
+    elif abs(better) < error:
+        verdict = "within error"
     return MeasureChange(
         measure=measure.id,
         label=measure.label,
@@ -269,15 +272,9 @@ def _change(
         before=before.value,
         after=after,
         error=error,
-        verdict="not judged" if error is None else _verdict(better, error),
+        verdict=verdict,
     )
 
 
 def _signs_in(trials: Sequence[Trial]) -> set[str]:
     return {sign for trial in trials for sign in trial.signs}
-
-
-def _verdict(better: float, error: float) -> str:
-    if abs(better) < error:
-        return "within error"
-    return "better" if better > 0 else "worse"

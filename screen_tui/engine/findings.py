@@ -196,8 +196,6 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
 
 
 class _Reader:
-    """Reads observations by the rows of their tests."""
-
     def __init__(self, seen: Seen) -> None:
         self.seen = seen
         self.causes = Causes.of(seen.protocol)
@@ -206,7 +204,6 @@ class _Reader:
         }
 
     def shares(self, row: Row, observation: Observation, *, there: bool = True) -> network.Shares:
-        """The cells of a row by the numbers of the causes, as they hold for the observation."""
         here = self.circumstances[observation.spec.id, observation.side]
         age = observation.client.age
         shares = self.causes.shares(row, age, here)
@@ -478,7 +475,6 @@ def swollen(seen: Seen, leg: Side) -> bool:
 
 
 def _not_measured(observation: Observation) -> bool:
-    """Whether every trial ended for a reason after which its number says nothing."""
     return all(trial.ended in NOT_MEASURED for trial in observation.plain)
 
 
@@ -493,7 +489,6 @@ def _all_broken_off(observation: Observation) -> bool:
 
 
 def _weight_of_absence(observation: Observation) -> float:
-    """How much it says that a sign was not marked; nothing where no trial was done to its end."""
     if not done_to_the_end(observation.spec, observation.plain):
         return 0.0
     return 1.0 if was_watched(observation.spec, observation.plain) else NOT_MARKED
@@ -622,7 +617,6 @@ def _happened(
 
 
 def _came_back(session: Session, observation: Observation, row: CueRow) -> bool:
-    """Whether what the cue took away was there again in a later trial without it."""
     here = [
         trial
         for trial in session.trials

@@ -162,7 +162,6 @@ def _reached(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) ->
 
 
 def _stopped_by(trials: Sequence[Trial]) -> str:
-    """Why the trials ended, behind what they came to; "" where it was not noted."""
     reasons = dict.fromkeys(reason_words(one.ended) for one in trials if one.ended)
     return f", stopped: {', '.join(reasons)}" if reasons else ""
 

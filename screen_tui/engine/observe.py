@@ -123,8 +123,8 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
     """Sort the trials that count by test and side, in the order of the protocol.
 
     Trials that contradict themselves are left out; `assess` remarks on them. A two-legged test
-    has one observation, whatever side its trials name. A noted aid is seen as its sign. Addenda
-    are applied here, so that whatever is graded, weighed or compared is as they say.
+    has one observation, whatever side its trials name. Addenda are applied here, so that whatever
+    is graded, weighed or compared is as they say.
     """
     specs = {spec.id: spec for spec in protocol.tests}
     found: dict[Key, list[tuple[int, Trial]]] = {
@@ -156,12 +156,9 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
 def as_seen(spec: TestSpec, trial: Trial) -> Trial:
     """The trial as the rules read it.
 
-    A corrected value may be that of another ending: a hold as long as its cap ended there.
-
-    Where an aid is noted, its sign was seen as well.
-    The sign and the set-up say the same thing in two places. This is the only place that ties
-    them: a noted aid gives the sign, where the test has it, and the sign without a named aid
-    leaves open which one it was (`aid_of`).
+    A corrected value may be that of another ending: a hold as long as its cap ended there. That
+    an aid was used is said in two places, tied here alone: a noted aid gives the sign, where the
+    test has it, and the sign without a named aid leaves open which one it was (`aid_of`).
     """
     if trial.correction and trial.value is not None:
         ended = spec.timer.ending_of(trial.value, trial.ended)

@@ -8,14 +8,7 @@ from dataclasses import dataclass, replace
 
 from screen_tui.engine import safety
 from screen_tui.engine.conditions import Seen, criteria_seen, holds
-from screen_tui.engine.results import (
-    Assessment,
-    DriverResult,
-    Left,
-    Plan,
-    Pointer,
-    Start,
-)
+from screen_tui.engine.results import Assessment, DriverResult, Left, Plan, Pointer, Start
 from screen_tui.fields import LEGS, Load, Side, same_leg
 from screen_tui.protocol import knowledge
 from screen_tui.session.model import TRIED_UNABLE, PlanEdit
@@ -55,7 +48,6 @@ def make_plan(allowed: Allowed, named: Sequence[Named], against: Collection[str]
     """
     seen = allowed.seen
     protocol, goals = seen.protocol, seen.session.intake.goals
-    # Each driver named, on the first of its sides.
     sides: dict[str, list[Side | None]] = {}
     for driver, side in named:
         sides.setdefault(driver, []).append(side)
@@ -144,7 +136,7 @@ class Allowed:
             return "the weight-bearing now allowed rules it out"
         if exercise.load not in self.loads:
             return "the tests of this visit rule its load out"
-        if not safety.within_limits(protocol, intake, exercise.not_with):
+        if set(exercise.not_with) & set(safety.limits_of(protocol, intake)):
             return "a limit set since then rules it out"
         if any(exercise.id in rule.exercises for rule in self.limits):
             return "it is too early after the surgery"

@@ -339,7 +339,6 @@ class Assessment:
     """The whole meaning of a session.
 
     Attributes:
-        outcome: What kind of answer this is.
         leading: The driver, or drivers when mixed, that the outcome is about; best first.
         drivers: Best first; sided drivers once per side.
         next_tests: What would settle it, most per minute first.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import Key, Observation, sides_of
@@ -34,10 +34,7 @@ URGENCY: dict[Urgency, str] = {
 
 
 def cautions_raised(protocol: ScreenProtocol, session: Session) -> tuple[CautionRaised, ...]:
-    """The safety questions answered yes, and those that a stopped session answers; soonest first.
-
-    A session that was stopped for what a safety question asks about is a yes to it.
-    """
+    """The safety questions answered yes, or by what testing was stopped for; the soonest first."""
     age = session.client.age
     answered = [_raised(one, age) for one in protocol.cautions if one.id in session.intake.cautions]
     stopped = [
@@ -210,13 +207,6 @@ def loads_allowed(protocol: ScreenProtocol, intake: Intake) -> frozenset[Load]:
     return _loads_ordered(intake) - frozenset(waiting)
 
 
-def within_limits(
-    protocol: ScreenProtocol, intake: Intake, not_with: Collection[Precaution]
-) -> bool:
-    """Whether none of the limits that rule something out holds for this person."""
-    return not set(not_with) & set(limits_of(protocol, intake))
-
-
 def why_too_painful(
     spec: TestSpec, side: Side | None, observations: Mapping[Key, Observation]
 ) -> str:
@@ -241,10 +231,9 @@ _HARD_LOADS: frozenset[Load] = frozenset({"one-leg", "floor"})
 def closed_gates(seen: Seen, *, for_exercises: bool = False) -> Mapping[Key, str]:
     """Every test and side that is withheld after what was seen so far, with the reason.
 
-    For exercises, without those of which the test alone is.
-
-    A two-legged test is withheld when the gate closes on either side; a one-legged test is
-    withheld on the side whose gate closes, and on both after a two-legged test.
+    For exercises, without what the gates of a test alone close. A two-legged test is withheld when
+    the gate closes on either side; a one-legged test is withheld on the side whose gate closes,
+    and on both after a two-legged test.
     """
     closed: dict[Key, str] = {}
     for gate in seen.protocol.battery.gates:

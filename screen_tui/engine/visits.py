@@ -203,9 +203,7 @@ _Sighting = tuple[str, Side | None, str, Side | None, str, bool]
 class FindingChange:
     """A finding that came or went, as it is or was, and the driver it says most about.
 
-    Attributes:
-        tested_then: Whether the earlier visit could have shown it.
-        tested_now: Whether the later visit could have shown it.
+    ``tested_then`` and ``tested_now``: whether the earlier and the later visit could have shown it.
     """
 
     how: How
@@ -250,7 +248,6 @@ def _speaking(assessment: Assessment) -> dict[_Sighting, Finding]:
 
 
 def _could_show(session: Session, finding: Finding) -> bool:
-    """Whether the test was done on that leg, with the cue where the finding is about one."""
     return any(
         trial.test == finding.test
         and trial.counts
@@ -335,7 +332,6 @@ def _speaks_against(
 
 
 def _easier(exercise: Exercise, side: Side | None, seen: Seen) -> Exercise | None:
-    """The nearest exercise of the same driver below this one that is allowed now."""
     allowed = Allowed.of(seen).of_driver(exercise.driver, side)
     below = [one for one in allowed if one.order < exercise.order]
     return below[-1] if below else None

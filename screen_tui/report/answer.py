@@ -218,7 +218,6 @@ def opening(protocol: ScreenProtocol, session: Session, assessment: Assessment) 
 
 
 def _verdict(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
-    """The verdict, and what is seen of the leg without complaint."""
     word = VERDICTS[assessment.outcome]
     names = words.joined(words.driver_on(protocol, *_place(one)) for one in assessment.leading)
     if assessment.leading:
@@ -270,10 +269,7 @@ def _bar(protocol: ScreenProtocol, one: DriverResult) -> Bar:
 
 
 def _argument(protocol: ScreenProtocol, assessment: Assessment, size: Size) -> Iterator[Section]:
-    """The reasons that weigh most, and the one against; under their names where there are several.
-
-    Of several drivers each has one reason less, and one at least.
-    """
+    """The reasons that weigh most, and the one against; the more drivers, the fewer for each."""
     shown = drivers_in_full(assessment)
     several = len(shown) > 1 or not assessment.leading
     shown = shown[: size.bars]
@@ -342,7 +338,6 @@ def details_sections(
 
 
 def _driver(protocol: ScreenProtocol, one: DriverResult) -> Section:
-    """What a driver is, every finding for and against it, and what it rests on."""
     known = protocol.known_driver(one.driver)
     lines = [Line(known.meaning, "Meaning", known.source)] if known else []
     for mark, findings in (("+", one.speaks_for), ("-", one.speaks_against)):
@@ -438,13 +433,11 @@ def result_words(result: Result) -> str:
 
 
 def _number_name(protocol: ScreenProtocol, group: Sequence[Result]) -> str:
-    """The test, and which of its numbers where it yields several."""
     spec = protocol.test(group[0].test)
     return f"{spec.short_name}: {group[0].label}" if len(spec.measures) > 1 else spec.short_name
 
 
 def _held_against(protocol: ScreenProtocol, group: Sequence[Result]) -> list[Line]:
-    """What the sides of one number are held against; once where it holds for both."""
     of: dict[Line, list[str]] = {}
     for result in group:
         for line in _compared(protocol, result):

@@ -34,7 +34,6 @@ class Numbered:
         return f"[{number}, {mark}]" if mark else f"[{number}]"
 
     def section(self) -> Section:
-        """The sources cited so far."""
         return Section(
             tuple(
                 Line(_entry(source_id, self._protocol.known_source(source_id)), mark=f"[{number}]")

@@ -4,15 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from screen_tui.engine.answer import (
-    ENOUGH_TESTS,
-    LIKELY,
-    NOTHING,
-    POSSIBLE,
-    RIVAL,
-    STAYS,
-    TIE,
-)
+from screen_tui.engine.answer import ENOUGH_TESTS, LIKELY, NOTHING, POSSIBLE, RIVAL, STAYS, TIE
 from screen_tui.engine.results import Assessment, DriverResult
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
@@ -34,11 +26,7 @@ from screen_tui.session.model import Session
 
 
 def write_explanation(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> str:
-    """Write every step the engine took.
-
-    Returns:
-        Printable ASCII ended by one line feed.
-    """
+    """Every step the engine took, in printable ASCII ended by one line feed."""
     client = session.client
     answer = (
         *(Line(step) for step in _answer_steps(protocol, assessment)),

@@ -43,7 +43,6 @@ def scored_fact(measure: ResultMeasure, result: Result) -> Line:
 
 
 def _standing_fact(spec: TestSpec, result: Result) -> Line:
-    """How it compares; where it is near, within which error, and where that comes from."""
     text = words.standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
         return Line(text, "Result")

@@ -61,7 +61,6 @@ def _section(section: Section) -> str:
 
 
 def _list_of(part: Part) -> str:
-    """The kind of list a part belongs to; empty for none."""
     if not isinstance(part, Line) or not part.mark:
         return ""
     return "ol" if part.mark[0].isdigit() else "ul" if part.mark == "-" else ""

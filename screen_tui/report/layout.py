@@ -83,7 +83,6 @@ class Layout:
         return wrapped(self._spelled(title), self.width) if title else []
 
     def part(self, part: Part) -> list[Row]:
-        """Lay out one part."""
         match part:
             case Line():
                 return self._line(part)
@@ -135,7 +134,6 @@ class Layout:
         return spelled if cells(spelled) <= width else self._cut(spelled, width)
 
     def _cut(self, text: str, width: int) -> str:
-        """The beginning of a line, with a sign that there is more."""
         while text and cells(text) + 1 + len(_MORE) > width:
             text = text.rpartition(" ")[0] if " " in text else text[:-1]
         return f"{text} {_MORE}".strip()

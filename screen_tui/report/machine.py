@@ -27,10 +27,7 @@ from screen_tui.engine.visits import (
     what_moved,
 )
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.visits import (
-    plan_to_follow,
-    verdict_words,
-)
+from screen_tui.report.visits import plan_to_follow, verdict_words
 from screen_tui.session.model import Session
 
 SCHEMA_VERSION = 2

@@ -116,7 +116,6 @@ def write_note(
 
     Args:
         written: When the note is written, with its offset from UTC.
-        full: Add everything else as an appendix.
         head: Who and when, where it is not given in full.
         earlier: Sessions of the same patient; what changed since then comes first.
 
@@ -214,7 +213,6 @@ def _subjective(
 
 
 def _limits(session: Session) -> list[str]:
-    """Load allowed, surgery, other limits and home, each in a few words."""
     intake = session.intake
     weeks, kind = intake.recent_surgery_weeks, f"{intake.surgery} " if intake.surgery else ""
     surgery = f"{kind}surgery {words.weeks_ago(weeks)}" if weeks is not None else "no surgery"
@@ -322,8 +320,6 @@ def _objective(
 
 @dataclass(frozen=True, slots=True)
 class _TestRow:
-    """One test in the table of the note."""
-
     name: str
     left: str
     right: str
@@ -331,7 +327,6 @@ class _TestRow:
 
     @property
     def in_short(self) -> str:
-        """The row on one line, with the leg where it is of one."""
         text = self.left or self.right
         if self.left and self.right and self.left != self.right:
             text = f"{self.left} / {self.right}"
@@ -450,7 +445,6 @@ def _result_words(protocol: ScreenProtocol, result: Result) -> str:
 
 
 def _signs(protocol: ScreenProtocol, done: Sequence[Trial]) -> list[str]:
-    """The signs that were seen, the one seen most often first."""
     count: Counter[str] = Counter()
     for trial in done:
         # That pain ended it is said beside it.

@@ -96,7 +96,6 @@ def sheet_document(
 
 
 def _always(session: Session, starts: Sequence[Start]) -> list[str]:
-    """What holds in every exercise, and why one may train the leg without complaint."""
     if not starts:
         return []
     sides = {one.side for one in starts if one.side and not one.both_legs}

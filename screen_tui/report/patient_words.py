@@ -109,7 +109,7 @@ def limits(protocol: ScreenProtocol, intake: Intake, assessment: Assessment) -> 
 def precautions(protocol: ScreenProtocol, assessment: Assessment) -> tuple[str, ...]:
     """What the person should heed; the more urgent ones first."""
     raised = {one.id for one in assessment.precautions}
-    rules = [rule for rule in protocol.precautions if rule.id in raised and rule.for_patient]
+    rules = [rule for rule in protocol.precautions if rule.id in raised]
     rules.sort(key=lambda rule: rule.urgency is None)
     return tuple(rule.for_patient for rule in rules if rule.for_patient)
 

@@ -127,7 +127,6 @@ def _exercise(protocol: ScreenProtocol, one: Start) -> list[Line]:
 
 
 def _retest(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
-    """What to test again and when, for each leading driver, and how to make it comparable."""
     if assessment.outcome == "refer-first":
         return [Line("Only once the referral has been answered.")]
     leading = {driver.driver for driver in assessment.leading}

@@ -168,7 +168,6 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
 
 
 def _done(seen: Seen) -> Iterator[dict[str, Cell]]:
-    """The results, and the tests that were done and gave no number at all."""
     yield from (_result(seen, result) for result in seen.results.values())
     counted = {(test, side) for test, side, _ in seen.results}
     for place, observation in seen.observations.items():

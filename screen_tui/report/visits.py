@@ -137,7 +137,6 @@ def _visits_sections(protocol: ScreenProtocol, history: History) -> tuple[Sectio
 def _changed(
     protocol: ScreenProtocol, history: History, over_time: Sequence[MeasureSeries]
 ) -> Iterator[Section]:
-    """The latest number of each measure against the first, by what it amounts to."""
     if len(history.compared) < 2:
         text = NOTHING_TO_COMPARE if len(history.visits) < 2 else ONE_COUNTS
         yield Section((Line(text, role="strong"),))
@@ -230,7 +229,6 @@ def _error_words(error: ErrorUsed, change: Change) -> str:
 
 
 def _signs(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
-    """Signs gone and new in tests done at both visits."""
     before, after = observe(protocol, then), observe(protocol, now)
     gone: list[str] = []
     new: list[str] = []
@@ -262,7 +260,6 @@ def _named(protocol: ScreenProtocol, name: str, signs: frozenset[str]) -> list[s
 
 
 def _at_a_glance(history: History) -> Table:
-    """Each visit on a row: the answer, the worst pain of the week, falls, what is not as usual."""
     rows = []
     for visit in history.visits:
         session, found = visit.session, visit.assessment
@@ -288,7 +285,6 @@ def _answers(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
 
 
 def _driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
-    """Each driver that led at either visit, then and now."""
     leading = (*then.assessment.leading, *now.assessment.leading)
     before, after = (
         {(one.driver, one.side): driver_standing(one) for one in visit.assessment.drivers}
@@ -305,7 +301,6 @@ def _driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Lin
 
 
 def _moved(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
-    """What moved the answer, strongest first; a sentence where nothing did."""
     if "refer-first" in (then.assessment.outcome, now.assessment.outcome):
         return [Line(NOT_WEIGHED)]
     moved = what_moved(then, now)
@@ -392,12 +387,10 @@ def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
 
 
 def _series_name(protocol: ScreenProtocol, series: MeasureSeries) -> str:
-    """``Single-leg stance, left: Hold, best``."""
     return f"{words.short_on(protocol, series.test, series.side)}: {series.label}"
 
 
 def _series(protocol: ScreenProtocol, history: History, series: MeasureSeries) -> Section:
-    """The number of each visit as a bar, and the latest against the first and the one before."""
     parts: list[Part] = [series_bars(history, series)]
     first, before, last = series.measured[0], series.measured[-2], series.measured[-1]
     point = series.points[last]
@@ -442,7 +435,6 @@ def series_bars(history: History, series: MeasureSeries) -> Bars:
 
 
 def _visit_words(series: MeasureSeries, point: DataPoint) -> str:
-    """The number and what it is against the first; or why there is none."""
     reading, change = point.reading, point.since_first
     if reading.value is None:
         return reading.missing
@@ -453,7 +445,6 @@ def _visit_words(series: MeasureSeries, point: DataPoint) -> str:
 
 
 def _measured_once(protocol: ScreenProtocol, history: History) -> Iterator[Line]:
-    """Of every other measure its one number and the visit, or why there is none."""
     for series in history.series:
         if len(series.measured) > 1:
             continue
@@ -508,10 +499,6 @@ def _of_power(protocol: ScreenProtocol, change: Change) -> bool:
 
 
 def _in_short(protocol: ScreenProtocol, verdict: str, changes: Iterable[Change]) -> list[str]:
-    """Each number then and now; of what did not change beyond error only the names of the tests.
-
-    What cannot be compared has its reason.
-    """
     if verdict == "within error":
         return names_on(protocol, dict.fromkeys((one.test, one.side) for one in changes))
     if verdict == "not comparable":

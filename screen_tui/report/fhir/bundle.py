@@ -117,10 +117,7 @@ def _clinical_impression(
     examined: Sequence[str],
     answered: str,
 ) -> Data:
-    """What the rules suggest, on what it rests, and what they would start.
-
-    ``examined`` names the observations of tests, ``answered`` the answers before testing.
-    """
+    """``examined`` names the observations of tests, ``answered`` the answers before testing."""
     outcome = words.OUTCOMES[assessment.outcome]
     tests = [reference(url) for url in examined]
     return {
@@ -138,7 +135,6 @@ def _clinical_impression(
 
 
 def _findings(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Data]:
-    """What must be seen to first; then each driver with what speaks for it, and how much."""
     for caution in assessment.cautions:
         yield _finding(
             f"Refer first: {words.caution_name(caution)}",
@@ -290,7 +286,6 @@ _Given = dict[str, str] | bool | int | str
 
 
 def _item(link: str, text: str, given: _Given | None) -> Data:
-    """A question with its answer; None where there is none."""
     answers: list[Data] = []
     match given:
         case dict():

@@ -38,13 +38,7 @@ from screen_tui.report.fhir.datatypes import (
     quantity,
     standard,
 )
-from screen_tui.report.words import (
-    limit_words,
-    sign_words,
-    spaced,
-    standing_words,
-    with_side,
-)
+from screen_tui.report.words import limit_words, sign_words, spaced, standing_words, with_side
 from screen_tui.session.model import Trial
 
 Keyed = tuple[str, Data]
@@ -142,7 +136,6 @@ def _about(
 
 
 def _when(trials: Sequence[Trial]) -> str | None:
-    """When the last of the trials was saved; None where none was stamped."""
     stamped = [trial.recorded for trial in trials if trial.recorded is not None]
     return moment(max(stamped)) if stamped else None
 
@@ -203,7 +196,6 @@ def _signs(protocol: ScreenProtocol, observation: Observation) -> Data:
 
 
 def _not_done(seen: Seen, assessment: Assessment) -> Iterator[Keyed]:
-    """The tests left out, by side, with the reason."""
     done = {(test, side) for test, side, _ in seen.results}
     done |= {key for key, observation in seen.observations.items() if observation.plain}
     reasons: dict[Key, str] = {}
@@ -215,12 +207,11 @@ def _not_done(seen: Seen, assessment: Assessment) -> Iterator[Keyed]:
         spec = seen.protocol.known_test(test)
         if spec is None or (test, side) in done:
             continue
-        declined, other = (
-            ("asked-declined", "Asked But Declined"),
-            ("not-performed", "Not Performed"),
-        )
-        code = declined if reason == DECLINED else other
-        absent = _absent(*code, f"{with_side(spec.name, side)} was not done: {reason}")
+        code, display = "not-performed", "Not Performed"
+        if reason == DECLINED:
+            code, display = "asked-declined", "Asked But Declined"
+        text = f"{with_side(spec.name, side)} was not done: {reason}"
+        absent = _absent(code, display, text)
         numbers: list[tuple[str, str, Coded | None]] = [
             (one.label, one.id, one)
             for one in spec.measures
@@ -252,7 +243,6 @@ def interpretation(result: Result) -> Data:
 
 
 def _range(seen: Seen, result: Result, line: LineUsed) -> Data:
-    """A line that judges or warns, with whom it is for and its source."""
     client = seen.session.client
     spec, measure = measured_by(seen.protocol, result)
     limit = quantity(line.limit, result.unit, measure.ucum)
