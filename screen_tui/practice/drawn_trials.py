@@ -169,7 +169,6 @@ class Person:
     # -- numbers and times
 
     def _numbers(self, spec: TestSpec, seen: _Seen) -> dict[str, float]:
-        """A number for each graded measure, within its level."""
         found: dict[str, float] = {}
         for graded in spec.graded:
             levels, measure = levels_for(graded, self.client), spec.measure(graded.measure)
@@ -234,7 +233,6 @@ class Person:
     def _kind(
         self, spec: TestSpec, seen: _Seen, numbers: Mapping[str, float], way: Direction | None
     ) -> dict[str, Any]:
-        """The times or numbers of one trial, by the kind of its test."""
         timer, draw = spec.timer, self.draw
         if timer.numbers:
             return _read_off(spec, numbers, draw)
@@ -296,7 +294,6 @@ _MEASURED_S, _OFTEN = 4.0, 0.75
 def _level_of(
     value: float, limits: Sequence[float], levels: Sequence[Level], *, higher: bool
 ) -> int:
-    """How many levels a number is beyond."""
     beyond = 0
     for limit, level in zip(limits, levels, strict=True):
         short = limit - value if higher else value - limit

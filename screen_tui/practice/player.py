@@ -112,7 +112,7 @@ ALMOST_S = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """One moment of a sign: when it shows, how long, and how it looks from either place."""
+    """One moment of a sign."""
 
     sign: str
     at_s: float
