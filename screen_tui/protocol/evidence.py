@@ -11,14 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from math import exp, log
 from typing import Annotated, Literal, TypeVar
 
-from pydantic import (
-    AfterValidator,
-    BeforeValidator,
-    Discriminator,
-    Field,
-    Tag,
-    model_validator,
-)
+from pydantic import AfterValidator, BeforeValidator, Discriminator, Field, Tag, model_validator
 
 from screen_tui.fields import Goal, Id, Line, MaybeLine, Strict, Surgery
 
