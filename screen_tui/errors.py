@@ -86,7 +86,6 @@ class FileRefusedError(ScreenError):
     def at(
         cls, path: Path, reason: str, *, line: int | None = None, field: str = ""
     ) -> FileRefusedError:
-        """A refusal with one problem."""
         return cls((Problem(path, line, field, reason),))
 
 
