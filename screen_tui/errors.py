@@ -97,8 +97,8 @@ class SaveFailedError(ScreenError):
     """The disk refused a write; what was entered is still in memory.
 
     Attributes:
-        why: What was not saved, and why. It is true after the program has ended, too, while the
-            advice that the whole sentence ends with is for as long as it is open.
+        why: What was not saved, and why; without the advice, which is for as long as the program is
+            open.
     """
 
     def __init__(self, why: str, advice: str = "") -> None:

@@ -301,8 +301,6 @@ def protocol_to_open(
 ) -> tuple[ScreenProtocol, Preferred]:
     """The protocol to open with; preferences that cannot be followed hinder nobody.
 
-    It is looked for in our own folder, in those that are preferred and in those asked for.
-
     Returns:
         The protocol, and the preferences with the ids of the batteries there are. Where what they
         name cannot be used, the protocol is the usual one and a further problem says why.

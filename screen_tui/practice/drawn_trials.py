@@ -79,7 +79,6 @@ class Person:
 
     @cached_property
     def looks(self) -> Mapping[str, Sign]:
-        """The signs that can be shown."""
         return {one.id: one for one in self.protocol.signs if one.from_front or one.from_side}
 
     def shown(self) -> tuple[Shown, ...]:
@@ -278,7 +277,6 @@ class Person:
 
 
 def _shows(spec: TestSpec, seen: _Seen, fits: Callable[[Condition], bool]) -> bool:
-    """Whether a condition of such a kind was drawn."""
     rows = (row for row in spec.findings if row.when is not None and fits(row.when))
     return any(seen.conditions.get(row.words, False) for row in rows)
 

@@ -146,7 +146,6 @@ class PracticeRun(Strict):
 
     @property
     def sealed(self) -> PracticeRun:
-        """The same with its seal."""
         bare = self.model_copy(update={"seal": ""})
         return self.model_copy(update={"seal": digest_of(bare)})
 

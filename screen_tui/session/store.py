@@ -189,11 +189,14 @@ class SessionStore:
         """
         try:
             return self._write(
-                session.id,
-                lambda name: session_text(session.model_copy(update={"id": name})),
+                session.id, lambda name: session_text(session.model_copy(update={"id": name}))
             )
         except OSError as error:
-            raise _not_saved(error, self.folder) from error
+            cause, advice = why_refused(error)
+            raise SaveFailedError(
+                f"The session could not be saved in {self.folder}: {cause}.",
+                f"{advice}. Nothing is lost as long as the program stays open.",
+            ) from error
 
     def save_draft(self, draft_id: str, draft: Draft) -> Saved:
         """Write a draft of ours; otherwise as for `save`."""
@@ -246,7 +249,6 @@ class SessionStore:
         return list_sessions(self.folder, self._locks.held_elsewhere, links=links).sessions
 
     def newest(self) -> Listed:
-        """The newest `NEWEST` sessions of the folder."""
         return self.search("")
 
     def search(self, wanted: str, *, most: int | None = NEWEST) -> Listed:
@@ -362,12 +364,4 @@ def _answers_not_saved(error: OSError, folder: Path) -> SaveFailedError:
     return SaveFailedError(
         f"The answers are not saved in {folder}: {cause}.",
         "They stay in memory while the program is open; each further key tries again.",
-    )
-
-
-def _not_saved(error: OSError, folder: Path) -> SaveFailedError:
-    cause, advice = why_refused(error)
-    return SaveFailedError(
-        f"The session could not be saved in {folder}: {cause}.",
-        f"{advice}. Nothing is lost as long as the program stays open.",
     )
