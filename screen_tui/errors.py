@@ -97,8 +97,7 @@ class SaveFailedError(ScreenError):
     """The disk refused a write; what was entered is still in memory.
 
     Attributes:
-        why: What was not saved, and why; without the advice, which is for as long as the program is
-            open.
+        why: What was not saved, and why: what is still true once the program has ended.
     """
 
     def __init__(self, why: str, advice: str = "") -> None:

@@ -240,10 +240,7 @@ class Posture(NamedTuple):
 
 
 def height_risen(timeline: Timeline, t: float) -> float:
-    """How far somebody has risen from a chair: 0 sitting, 1 standing.
-
-    Where repetitions are counted in a window, each is complete in standing, else in sitting.
-    """
+    """How far somebody has risen from a chair: 0 sitting, 1 standing."""
     upright = timeline.counts_upright
     done = bisect_right(timeline.repetitions, t)
     marks = (0.0, *timeline.repetitions)

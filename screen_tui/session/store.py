@@ -280,11 +280,7 @@ class SessionStore:
         self._continued_as.pop(name, None)
 
     def _write(self, name: str, text: Callable[[str], str]) -> Saved:
-        """Write what is saved under a name, given the name that it is in the end.
-
-        Raises:
-            OSError: The disk refused; an earlier file is as it was.
-        """
+        """Write what is saved under a name, given the name that it is in the end."""
         self._place.make()
         name = self._name_to_write(name)
         path = self._file(name)
