@@ -86,7 +86,6 @@ class FileRefusedError(ScreenError):
     def at(
         cls, path: Path, reason: str, *, line: int | None = None, field: str = ""
     ) -> FileRefusedError:
-        """A refusal with one problem."""
         return cls((Problem(path, line, field, reason),))
 
 
@@ -98,8 +97,7 @@ class SaveFailedError(ScreenError):
     """The disk refused a write; what was entered is still in memory.
 
     Attributes:
-        why: What was not saved, and why. It is true after the program has ended, too, while the
-            advice that the whole sentence ends with is for as long as it is open.
+        why: What was not saved, and why: what is still true once the program has ended.
     """
 
     def __init__(self, why: str, advice: str = "") -> None:

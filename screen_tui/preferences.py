@@ -144,7 +144,6 @@ class Preferred:
 
     Attributes:
         path: Their file, which need not exist.
-        now: What holds now.
         problems: Why the file, or what it names, could not be used at the start, a sentence each.
         batteries: The ids ``protocol`` can have.
     """
@@ -249,11 +248,7 @@ def save_value(path: Path, name: str, value: Value) -> None:
 
 
 def with_value(text: str, name: str, value: Value) -> str:
-    """The text of a file of preferences with one value changed.
-
-    Only the line of the value is rewritten, or added at the end where it is missing; where there
-    is no text yet, a new file is written that explains every preference.
-    """
+    """A file of preferences with one value changed as by `with_key`; a new one without a text."""
     return with_key(text if text.strip() else new_file(), name, value)
 
 
@@ -305,8 +300,6 @@ def protocol_to_open(
     ours: Path, wished: Preferred, asked: Sequence[Path]
 ) -> tuple[ScreenProtocol, Preferred]:
     """The protocol to open with; preferences that cannot be followed hinder nobody.
-
-    It is looked for in our own folder, in those that are preferred and in those asked for.
 
     Returns:
         The protocol, and the preferences with the ids of the batteries there are. Where what they

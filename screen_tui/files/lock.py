@@ -149,18 +149,15 @@ class SessionLocks:
         return True
 
     def release(self, session_id: str) -> None:
-        """Let others have the session."""
         held = self._held.pop(session_id, None)
         if held is not None:
             held.release()
 
     def release_all(self) -> None:
-        """Let others have all sessions."""
         for session_id in tuple(self._held):
             self.release(session_id)
 
     def held_elsewhere(self, session_id: str) -> bool:
-        """Whether a session is open in another window."""
         return self._held.get(session_id) is None and is_held(self._path(session_id))
 
     def _path(self, session_id: str) -> Path:

@@ -75,7 +75,6 @@ def preferences_file() -> Path:
 
 
 def _own(place: Callable[..., Path]) -> Path:
-    """Our folder in the home that was named, or in a place the system keeps for a person."""
     home = os.environ.get(HOME_VARIABLE)
     if home:
         return _at_home(Path(home))

@@ -62,7 +62,6 @@ class TomlDocument:
         return deepest_line(self._places, field_path)
 
     def problem(self, field_path: FieldPath, reason: str) -> Problem:
-        """A problem at a field of this file."""
         return Problem(self.path, self.line_of(field_path), dotted(field_path), reason)
 
     def refuse_where(self, found: Iterable[tuple[FieldPath, str]]) -> None:

@@ -48,7 +48,6 @@ def written_value(value: Value) -> str:
 
 
 def _end_of_statement(lines: Sequence[str], first: int) -> int:
-    """The index of the line after the one on which what begins on a line ends."""
     # What is cut off within an array or a text is no TOML, so the shortest that is, is all of it.
     for after in range(first + 1, len(lines)):
         if _is_toml("\n".join(lines[first:after])):

@@ -14,7 +14,6 @@ from pathlib import Path
 
 from screen_tui.errors import SaveFailedError
 
-_SYNC_FOLDER = os.name == "posix"
 # On Windows a virus scanner or a sync program may hold a file for a moment.
 _REPLACE_ATTEMPTS = 4 if os.name == "nt" else 1
 _REPLACE_PAUSE_S = 0.05
@@ -37,7 +36,7 @@ def write_whole(target: Path, content: bytes) -> None:
     except BaseException:
         _remove(temporary)
         raise
-    if _SYNC_FOLDER:
+    if os.name == "posix":
         _sync_folder(target.parent)
 
 
@@ -62,9 +61,6 @@ def write_text(typed: str, text: str, usual: Path) -> Path:
     Args:
         typed: The file, as it was typed; ``~`` is the person's home. Its folder may be missing.
         usual: The only place where an earlier file is replaced.
-
-    Returns:
-        The file.
 
     Raises:
         SaveFailedError: The disk refused, a file is there that must not be replaced, or the

@@ -45,7 +45,6 @@ _ABOUT_KIND = frozenset(
         "active_deg", "value",
     }
 )  # fmt: skip
-_NOTHING = (None, (), False)
 
 
 def _place(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
@@ -62,7 +61,7 @@ def _place(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
 
 def _kind(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
     for name in sorted(_ABOUT_KIND - _fields_of(spec.timer)):
-        if getattr(one, name) not in _NOTHING:
+        if getattr(one, name) not in (None, (), False):
             yield (name,), f"does not belong to {spec.id}, whose kind is {spec.timer.kind}"
     if one.pace is not None and one.repetitions_s:
         yield ("pace",), "says the same as repetitions_s; give one of the two"
@@ -82,7 +81,6 @@ def _kind(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
 
 
 def _fields_of(timer: TimingSpec) -> set[str]:
-    """The fields that say how a trial of such a test goes."""
     fields: set[str] = {number.id for number in timer.numbers}
     if timer.wanted(None) is not None or timer.window is not None:
         fields |= {"repetitions_s", "pace"}
@@ -289,7 +287,6 @@ def _mismatch_of_truth(question: Question, said: Said) -> str:
 
 
 def _answer_fits(case: Case) -> Iterator[Mismatch]:
-    """Whether the author's answer is possible after what the patient says."""
     intake, outcome = true_intake(case), case.truth.outcome
     together = ""
     if bool(intake.cautions) != (outcome == "refer-first"):

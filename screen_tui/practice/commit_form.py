@@ -48,7 +48,6 @@ class CommitForm:
 
     @property
     def steps(self) -> tuple[Step, ...]:
-        """The questions that are asked, given the answers."""
         return tuple(_steps(self.protocol, self.answers))
 
     @property

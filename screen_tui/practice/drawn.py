@@ -9,8 +9,7 @@ whose perfect record comes to an answer that fits the difficulty:
 - hard: there is a second driver; one of the two or both are named.
 
 Some come in the first weeks after surgery, and of those whom no driver is asked for some must be
-referred first. The people are as the rows say; this tries nobody's judgement in them. Everybody is
-invented.
+referred first.
 """
 
 from __future__ import annotations
@@ -159,7 +158,6 @@ class _Background(NamedTuple):
 
     @property
     def young(self) -> bool:
-        """Whether they had an operation that only young people have."""
         return self.operation is not None and self.operation.ages[1] < FRAIL_FROM
 
     @property
@@ -254,7 +252,6 @@ class _Drawn:
         return self.case.model_copy(update={"truth": truth})
 
     def _reasons(self, found: Assessment) -> tuple[str, ...]:
-        """What was drawn, and what of it a perfect record shows most plainly."""
         names = " and ".join(words.driver_name(self.protocol, one.driver) for one in self.drivers)
         reasons = [f"Drawn with: {names}."]
         for one in found.drivers:
@@ -388,7 +385,6 @@ NOT_PLAIN = "The signs of this patient do not point plainly to the driver that w
 
 
 def _in_turn(question: str, truth: Any, says: str, more: str, *, hidden: bool) -> Said:
-    """What they say, and what comes only when asked further, if it is hidden."""
     if hidden:
         return Said(question=question, says=says, only_when_asked=(more,), truth=truth)
     return Said(question=question, says=f"{says} {more}".strip(), truth=truth)
@@ -400,7 +396,6 @@ def _several(history: Mapping[str, Answer], question: str) -> tuple[str, ...]:
 
 
 def _after_surgery(background: _Background) -> Iterator[Said]:
-    """The answers about surgery, and about what is not allowed yet after it."""
     weeks, operation = background.weeks_since, background.operation
     if operation is None:
         yield Said(question="recent_surgery_weeks", says="I have never had surgery on it.")

@@ -79,7 +79,6 @@ class Person:
 
     @cached_property
     def looks(self) -> Mapping[str, Sign]:
-        """The signs that can be shown."""
         return {one.id: one for one in self.protocol.signs if one.from_front or one.from_side}
 
     def shown(self) -> tuple[Shown, ...]:
@@ -169,7 +168,6 @@ class Person:
     # -- numbers and times
 
     def _numbers(self, spec: TestSpec, seen: _Seen) -> dict[str, float]:
-        """A number for each graded measure, within its level."""
         found: dict[str, float] = {}
         for graded in spec.graded:
             levels, measure = levels_for(graded, self.client), spec.measure(graded.measure)
@@ -234,7 +232,6 @@ class Person:
     def _kind(
         self, spec: TestSpec, seen: _Seen, numbers: Mapping[str, float], way: Direction | None
     ) -> dict[str, Any]:
-        """The times or numbers of one trial, by the kind of its test."""
         timer, draw = spec.timer, self.draw
         if timer.numbers:
             return _read_off(spec, numbers, draw)
@@ -280,7 +277,6 @@ class Person:
 
 
 def _shows(spec: TestSpec, seen: _Seen, fits: Callable[[Condition], bool]) -> bool:
-    """Whether a condition of such a kind was drawn."""
     rows = (row for row in spec.findings if row.when is not None and fits(row.when))
     return any(seen.conditions.get(row.words, False) for row in rows)
 
@@ -296,7 +292,6 @@ _MEASURED_S, _OFTEN = 4.0, 0.75
 def _level_of(
     value: float, limits: Sequence[float], levels: Sequence[Level], *, higher: bool
 ) -> int:
-    """How many levels a number is beyond."""
     beyond = 0
     for limit, level in zip(limits, levels, strict=True):
         short = limit - value if higher else value - limit

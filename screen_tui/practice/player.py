@@ -112,7 +112,7 @@ ALMOST_S = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """One moment of a sign: when it shows, how long, and how it looks from either place."""
+    """One moment of a sign."""
 
     sign: str
     at_s: float
@@ -240,10 +240,7 @@ class Posture(NamedTuple):
 
 
 def height_risen(timeline: Timeline, t: float) -> float:
-    """How far somebody has risen from a chair: 0 sitting, 1 standing.
-
-    Where repetitions are counted in a window, each is complete in standing, else in sitting.
-    """
+    """How far somebody has risen from a chair: 0 sitting, 1 standing."""
     upright = timeline.counts_upright
     done = bisect_right(timeline.repetitions, t)
     marks = (0.0, *timeline.repetitions)

@@ -146,7 +146,6 @@ class PracticeRun(Strict):
 
     @property
     def sealed(self) -> PracticeRun:
-        """The same with its seal."""
         bare = self.model_copy(update={"seal": ""})
         return self.model_copy(update={"seal": digest_of(bare)})
 
@@ -350,14 +349,13 @@ class ToDraw(Strict):
     def title(self) -> str:
         return f"Drawn patient, {self.difficulty}, seed {self.seed}"
 
-    def case_id(self, protocol: ScreenProtocol) -> str:
-        """The id the case will have."""
-        return case_id(driver_of(protocol, self.difficulty, self.seed), self.difficulty, self.seed)
-
 
 def patient_id(patient: Case | ToDraw, protocol: ScreenProtocol) -> str:
     """The id of a case that is written, or that a patient will have when drawn."""
-    return patient.case_id(protocol) if isinstance(patient, ToDraw) else patient.id
+    if isinstance(patient, Case):
+        return patient.id
+    driver = driver_of(protocol, patient.difficulty, patient.seed)
+    return case_id(driver, patient.difficulty, patient.seed)
 
 
 class Assignment(Strict):
@@ -420,7 +418,6 @@ def series_numbers(runs: Iterable[PracticeRun]) -> dict[tuple[str, str], int]:
 
 
 def _row(run: PracticeRun) -> dict[str, object]:
-    """What is in the run and its result under the same name, and what is worked out of them."""
     given, result = run.commitment, run.result
     named = (f"{one.driver} {one.side}" if one.side else one.driver for one in given.drivers)
     return {

@@ -140,7 +140,6 @@ def runs_words(runs: Sequence[PracticeRun]) -> str:
 
 
 def _limits_words(unit: Unit, limits: Limits) -> str:
-    """Bias and limits of agreement; above zero: too long or too many."""
     label, name, decimals = _UNITS[unit]
     bias = f"{label} ({limits.n}): on average {limits.bias:+.{decimals}f} {name}"
     if limits.lower is None or limits.upper is None:
@@ -290,7 +289,6 @@ def _drivers(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> str:
 
 
 def _tests(protocol: ScreenProtocol, tests: Sequence[TrueTest]) -> str:
-    """Tests with their legs and cues; any of them will do."""
     named = (
         words.short_on(protocol, one.test, one.side)
         + (f" with the cue {words.spaced(one.cue)}" if one.cue else "")

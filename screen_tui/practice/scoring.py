@@ -12,12 +12,7 @@ from screen_tui.engine.answer import SUPPORTS
 from screen_tui.engine.assess import assess
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import Assessment
-from screen_tui.engine.safety import (
-    URGENCY,
-    loads_allowed,
-    why_not_allowed,
-    withheld_tests,
-)
+from screen_tui.engine.safety import URGENCY, loads_allowed, why_not_allowed, withheld_tests
 from screen_tui.fields import Id, Side, Strict
 from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
 from screen_tui.practice.case import (
@@ -81,9 +76,9 @@ def program_answers(found: Assessment, protocol: ScreenProtocol) -> Truth:
             for name, of in sides.items()
         )[:2],
         reasons=(found.headline,),
-        next_tests=tuple(TrueTest(test=n.test, side=n.side, cue=n.cue) for n in found.next_tests)[
-            :6
-        ],
+        next_tests=tuple(
+            TrueTest(test=n.test, side=n.side, cue=n.cue) for n in found.next_tests[:6]
+        ),
         start=tuple(start.exercise for start in found.plan.start)[:6],
         leave_out=tuple(left.id for left in found.plan.leave_out if left.id in choices)[:9],
     )
@@ -161,7 +156,6 @@ class Safety:
 
     @property
     def refer_missed(self) -> bool:
-        """Somebody who had to be referred first was not."""
         return self.must_refer and not self.referred
 
     @property
@@ -250,7 +244,7 @@ class Pair:
 
 
 class SignPair(NamedTuple):
-    """One sign in one trial: whether it was there, and whether the student marked it."""
+    """One sign in one trial."""
 
     scene: Scene
     sign: str
@@ -265,7 +259,6 @@ class Score:
     Attributes:
         ends: (trial, as it was, as recorded) of those that ended for another reason.
         needed: The tests, and the repeats with a cue, on which the program's answer rests.
-        not_done: Those of them that were not done.
     """
 
     pairs: tuple[Pair, ...]

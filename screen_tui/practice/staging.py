@@ -237,12 +237,10 @@ class Stage:
         return not self.timeline.repetitions and now >= missed_at
 
     def asked(self, now: float) -> Stage:
-        """The same, the patient being asked to begin."""
         return replace(self, asked_at=now)
 
 
 def _clock_over(timer: Timer, now: float) -> bool:
-    """Whether the student's clock was stopped or has run its full time."""
     return timer.ended is not None or (timer.deadline is not None and now >= timer.deadline)
 
 

@@ -137,7 +137,6 @@ def impossible_drawings(raw: RawProtocol) -> Iterator[Problem]:
 def _references(
     placed: Placed[Any], place: FieldPath, part: BaseModel, raw: RawProtocol
 ) -> Iterator[Problem]:
-    """Every id of something there is not, in the fields of one model."""
     fields = vars(part)
     for name in [one for one in fields if one in _REFERS]:
         cell = name == "in_100" or isinstance(part, CellOverride)
@@ -165,7 +164,6 @@ def _refer(
 def _asked_of_a_test(
     placed: Placed[Any], place: FieldPath, part: BaseModel, raw: RawProtocol
 ) -> Iterator[Problem]:
-    """What is asked of a test that the test does not have."""
     when: Condition | None
     match part:
         case InTest() | SeenIn():
@@ -184,7 +182,6 @@ def _asked_of_a_test(
 def _answers(
     placed: Placed[Any], place: FieldPath, part: BaseModel, raw: RawProtocol
 ) -> Iterator[Problem]:
-    """What is asked of a question of the history that there is not, or that it cannot answer."""
     asked: Mapping[str, Iterable[str]]
     match part:
         case Circumstance():
@@ -334,7 +331,6 @@ def _among(
     order: Mapping[str, int],
     before: str = "",
 ) -> Iterator[Problem]:
-    """That a test is none of the items, or does not come before another that waits for it."""
     if test not in order:
         yield battery.problem(path, no_such(test, "test among the items", order))
     elif before in order and order[before] <= order[test]:

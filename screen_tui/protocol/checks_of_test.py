@@ -89,10 +89,8 @@ def _ranges(test: TestSpec) -> Iterator[Mismatch]:
         (test.plausible.minimum, test.plausible.maximum),
         (LOWEST_VALUE, HIGHEST_VALUE),
     )
-    yield from (
-        (("timer", "fields", index, "id"), "is given twice")
-        for index in _repeats([number.id for number in test.timer.numbers])
-    )
+    for index in _repeats([number.id for number in test.timer.numbers]):
+        yield ("timer", "fields", index, "id"), "is given twice"
     for index, number in enumerate(test.timer.numbers):
         widest = (
             (LOWEST_VALUE, HIGHEST_VALUE) if number.id == "value" else (LOWEST_ANGLE, HIGHEST_ANGLE)
@@ -169,10 +167,8 @@ def _not_noted(test: TestSpec, condition: str) -> str:
 
 def _set_up(test: TestSpec) -> Iterator[Mismatch]:
     noted = {condition.id: condition for condition in test.set_up}
-    yield from (
-        (("set_up", index, "id"), "is given twice")
-        for index in _repeats([condition.id for condition in test.set_up])
-    )
+    for index in _repeats([condition.id for condition in test.set_up]):
+        yield ("set_up", index, "id"), "is given twice"
     for index, line in enumerate(test.lines):
         for place, wanted in enumerate(line.only_when):
             condition = noted.get(wanted.id)
@@ -203,11 +199,7 @@ def _of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatch]:
         reason = f'can never be known: no cut-off with the role "judge" is about {when.measure}'
         yield ("standing",), reason
     if not test.sided:
-        for name in (
-            "both_sides",
-            "worse_than_other_percent",
-            "worse_than_other_by",
-        ):
+        for name in ("both_sides", "worse_than_other_percent", "worse_than_other_by"):
             if getattr(when, name):
                 yield (name,), "compares sides, but this test is done with both legs at once"
     if when.slowing_percent is not None and test.timer.split_least is None:
@@ -217,7 +209,6 @@ def _of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatch]:
 
 
 def _overlaps(field: str, bands: Sequence[Band]) -> Iterator[Mismatch]:
-    """Bands of one table that hold for the same people."""
     for (_, earlier), (index, later) in combinations(enumerate(bands), 2):
         same_sex = earlier.sex == later.sex or "any" in (earlier.sex, later.sex)
         from_age = max(earlier.from_age, later.from_age)
@@ -291,14 +282,12 @@ def _ages_of(rows: Sequence[Row], bands: Iterable[Band] = ()) -> list[int]:
 
 
 def _circumstances_of(rows: Sequence[Row]) -> Iterator[tuple[Circumstance, ...]]:
-    """Every combination of the circumstances in which one of the rows has other cells."""
     named = list(dict.fromkeys(variant.when for row in rows for variant in row.instead))
     for size in range(len(named) + 1):
         yield from combinations(named, size)
 
 
 def _place_of_cell(row: Row, name: str, circumstances: Sequence[Circumstance]) -> FieldPath:
-    """Where the cell is that holds under those circumstances."""
     held = [
         index
         for index, variant in enumerate(row.instead)

@@ -166,7 +166,6 @@ class Point(NamedTuple):
         return Point(self.x + times * way.x, self.y + times * way.y, self.z + times * way.z)
 
     def to(self, other: Point) -> Point:
-        """The way from here to there."""
         return other.plus(self, -1.0)
 
     def dot(self, other: Point) -> float:

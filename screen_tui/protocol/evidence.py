@@ -11,14 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from math import exp, log
 from typing import Annotated, Literal, TypeVar
 
-from pydantic import (
-    AfterValidator,
-    BeforeValidator,
-    Discriminator,
-    Field,
-    Tag,
-    model_validator,
-)
+from pydantic import AfterValidator, BeforeValidator, Discriminator, Field, Tag, model_validator
 
 from screen_tui.fields import Goal, Id, Line, MaybeLine, Strict, Surgery
 
@@ -159,15 +152,12 @@ def share(cell: float | Mapping[int, float], age: int) -> float:
     after = next(at for at in ages if age <= at)
     before = ages[ages.index(after) - 1]
     low, high = _log_odds(cell[before] / 100), _log_odds(cell[after] / 100)
-    return _share(low + (high - low) * (age - before) / (after - before))
+    log_odds = low + (high - low) * (age - before) / (after - before)
+    return 1 / (1 + exp(-log_odds))
 
 
 def _log_odds(part: float) -> float:
     return log(part / (1 - part))
-
-
-def _share(log_odds: float) -> float:
-    return 1 / (1 + exp(-log_odds))
 
 
 class Variant(Strict):

@@ -142,7 +142,6 @@ class Caution(Entry):
     today_below: Age | None = None
 
     def urgency_at(self, age: int) -> Urgency:
-        """How soon somebody of that age is seen."""
         sooner = self.today_below is not None and age < self.today_below
         return "today" if sooner and self.urgency == "days" else self.urgency
 
@@ -332,7 +331,6 @@ class ForPatient(Strict):
 
     @property
     def full_dose(self) -> str:
-        """The dose with its effort."""
         return " ".join(part for part in (self.dose, self.effort) if part)
 
 

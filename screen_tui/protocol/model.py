@@ -94,7 +94,9 @@ class Battery(Strict):
 class ScreenProtocol(Strict):
     """A battery with its tests and the clinical knowledge they refer to.
 
-    ``tests`` stand in the order of the battery, then those no battery item names.
+    ``tests`` stand in the order of the battery, then those no battery item names. For an id there
+    is not ``known_test`` and its like give None, since a session may name one this protocol lacks;
+    ``test`` and its like raise KeyError.
     """
 
     battery: Battery
@@ -122,47 +124,36 @@ class ScreenProtocol(Strict):
         return "sha256:" + hashlib.sha256(self.model_dump_json().encode()).hexdigest()
 
     def known_test(self, test_id: str) -> TestSpec | None:
-        """The test of that id, or None: a session may name one this protocol lacks."""
         return _known(self.tests, test_id)
 
     def known_sign(self, sign_id: str) -> knowledge.Sign | None:
-        """The sign of that id, or None."""
         return _known(self.signs, sign_id)
 
     def known_driver(self, driver_id: str) -> knowledge.Driver | None:
-        """The driver of that id, or None."""
         return _known(self.drivers, driver_id)
 
     def known_exercise(self, exercise_id: str) -> knowledge.Exercise | None:
-        """The exercise of that id, or None."""
         return _known(self.exercises, exercise_id)
 
     def known_source(self, source_id: str) -> knowledge.Source | None:
-        """The source of that id, or None."""
         return _known(self.sources, source_id)
 
     def test(self, test_id: str) -> TestSpec:
-        """The test of that id, or KeyError."""
         return _by_id(self.tests, test_id)
 
     def sign(self, sign_id: str) -> knowledge.Sign:
-        """The sign of that id, or KeyError."""
         return _by_id(self.signs, sign_id)
 
     def caution(self, caution_id: str) -> knowledge.Caution:
-        """The safety question of that id, or KeyError."""
         return _by_id(self.cautions, caution_id)
 
     def question(self, question_id: str) -> knowledge.HistoryQuestion:
-        """The question of the history of that id, or KeyError."""
         return _by_id(self.history, question_id)
 
     def driver(self, driver_id: str) -> knowledge.Driver:
-        """The driver of that id, or KeyError."""
         return _by_id(self.drivers, driver_id)
 
     def source(self, source_id: str) -> knowledge.Source:
-        """The source of that id, or KeyError."""
         return _by_id(self.sources, source_id)
 
 

@@ -80,7 +80,6 @@ class Placed(Generic[_ModelT]):
     path: FieldPath = ()
 
     def problem(self, field_path: FieldPath, reason: str) -> Problem:
-        """A problem at a field of this part."""
         return self.document.problem((*self.path, *field_path), reason)
 
 

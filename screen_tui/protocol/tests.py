@@ -385,11 +385,7 @@ class TestSpec(Strict):
 
 
 def rows_of(test: TestSpec) -> Iterator[tuple[FieldPath, str, Row]]:
-    """Every row of a test with its place in the file and its name.
-
-    The name is the sign, the words of a finding, ``measure/level`` counted from 1, or
-    ``cue/sign`` and ``cue/effect``.
-    """
+    """Every row of a test with its place in the file and its name, as `CellOverride` gives it."""
     for index, finding in enumerate(test.findings):
         yield ("findings", index), finding.name, finding
     for index, graded in enumerate(test.graded):

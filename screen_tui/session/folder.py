@@ -40,7 +40,6 @@ class KnownFolder:
         self._disk: int | None = None
 
     def see(self) -> None:
-        """Note the disk it lies on, where it can be found."""
         with contextlib.suppress(OSError):
             self._disk = self.path.stat().st_dev
 
@@ -72,7 +71,6 @@ def free_id(
 
 
 def _disk_around(path: Path) -> int | None:
-    """The disk of the nearest folder around that is there."""
     for around in path.absolute().parents:
         with contextlib.suppress(OSError):
             return around.stat().st_dev
@@ -162,7 +160,6 @@ def searched(summary: SessionSummary) -> str:
 
 
 def _holds(path: Path, plain: str) -> bool:
-    """Whether an ordinary file holds a word, in its text or its name."""
     try:
         status = path.lstat()
         if not stat.S_ISREG(status.st_mode) or status.st_size > MOST_BYTES:

@@ -291,7 +291,6 @@ class Trial(Strict):
 
     @property
     def counts(self) -> bool:
-        """Whether the trial was not struck out."""
         return not self.void
 
     @property
@@ -363,7 +362,6 @@ class Addendum(Strict):
 
     @property
     def changes_a_trial(self) -> bool:
-        """Whether it is more than words."""
         return self.value is not None or self.struck_out
 
     def applied_to(self, trial: Trial) -> Trial:
@@ -474,7 +472,6 @@ class Session(Strict):
 
     @property
     def full(self) -> bool:
-        """Whether it holds as many trials as it may."""
         return len(self.trials) >= MOST_TRIALS
 
     @property
@@ -504,16 +501,11 @@ class Session(Strict):
         return self.model_copy(update={"intake": intake.model_copy(update=update)})
 
     def with_trial(self, trial: Trial) -> Session:
-        """The session with one more trial, and none under way."""
         update = {"trials": (*self.trials, trial), "under_way": None, "finished": None}
         return self.model_copy(update=update)
 
     def with_trial_amended(self, place: int, trial: Trial) -> Session:
-        """The session with the trial at a place replaced by its amended form.
-
-        Raises:
-            IndexError: There is no trial at that place.
-        """
+        """The session with another trial at a place, from 0; IndexError where there is none."""
         trials = list(self.trials)
         trials[place] = trial
         return self.model_copy(update={"trials": tuple(trials), "finished": None})

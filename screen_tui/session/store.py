@@ -12,12 +12,7 @@ from datetime import datetime
 from itertools import count
 from pathlib import Path
 
-from screen_tui.errors import (
-    EntryRefusedError,
-    OpenElsewhereError,
-    SaveFailedError,
-    ScreenError,
-)
+from screen_tui.errors import EntryRefusedError, OpenElsewhereError, SaveFailedError, ScreenError
 from screen_tui.files.lock import SessionLocks
 from screen_tui.files.toml import TomlDocument
 from screen_tui.files.toml_write import dump_toml
@@ -31,11 +26,7 @@ from screen_tui.session.draft import (
     is_usable,
     read_draft,
 )
-from screen_tui.session.file import (
-    append_held,
-    format_of,
-    session_text,
-)
+from screen_tui.session.file import append_held, format_of, session_text
 from screen_tui.session.folder import (
     NEWEST,
     KnownFolder,
@@ -71,13 +62,11 @@ class SessionStore:
 
     A session is opened for writing with `begin`, `resume` or `hold`, and a draft with
     `begin_draft` or `resume_draft`. Either is given back with `release`; in between no other
-    window of the program can have it. What does not respect that is met by comparison: the store
-    remembers the contents it last wrote or read for each of them, and when the file holds something
-    else at the next save (a sync service, an editor, a file system without locks), that file is
-    left alone and ours is saved beside it as ``<id>-copy-<n>.toml``, a session of its own with the
-    id ``<id>-copy-<n>``, or as the next free draft; further saves go on there. The same holds for
-    a session that is new to the store while a file of its name already exists, and for links,
-    folders and pipes of that name.
+    window of the program can have it. Where that is not respected (a sync service, an editor, a
+    file system without locks) and a file is not what the store last wrote or read, it is left alone
+    and ours is saved beside it as ``<id>-copy-<n>.toml``, a session of its own with that id, or as
+    the next free draft; further saves go on there. The same holds for a session that is new to the
+    store while a file, link, folder or pipe of its name exists.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -158,7 +147,6 @@ class SessionStore:
             self._locks.release(name)
 
     def release_all(self) -> None:
-        """Let other windows have all that is ours."""
         self._locks.release_all()
 
     # Names, reading, writing.
@@ -201,11 +189,14 @@ class SessionStore:
         """
         try:
             return self._write(
-                session.id,
-                lambda name: session_text(session.model_copy(update={"id": name})),
+                session.id, lambda name: session_text(session.model_copy(update={"id": name}))
             )
         except OSError as error:
-            raise _not_saved(error, self.folder) from error
+            cause, advice = why_refused(error)
+            raise SaveFailedError(
+                f"The session could not be saved in {self.folder}: {cause}.",
+                f"{advice}. Nothing is lost as long as the program stays open.",
+            ) from error
 
     def save_draft(self, draft_id: str, draft: Draft) -> Saved:
         """Write a draft of ours; otherwise as for `save`."""
@@ -233,10 +224,7 @@ class SessionStore:
             self.release(draft_id)
 
     def append(self, session_id: str, addendum: Addendum) -> Session:
-        """Add an addendum to the file of a finished session; what is in it stays.
-
-        Returns:
-            The session with the addendum.
+        """Add an addendum to a finished session's file, where all else stays; give the session.
 
         Raises:
             OpenElsewhereError: Another window has it.
@@ -255,15 +243,12 @@ class SessionStore:
         return session
 
     def drafts(self, check: Check) -> tuple[FoundDraft, ...]:
-        """All drafts of the folder; see `find_drafts`."""
         return find_drafts(self.folder, check, self._locks.held_elsewhere)
 
     def list(self, *, links: bool = False) -> tuple[SessionSummary, ...]:
-        """All sessions of the folder; see `list_sessions`."""
         return list_sessions(self.folder, self._locks.held_elsewhere, links=links).sessions
 
     def newest(self) -> Listed:
-        """The newest `NEWEST` sessions of the folder."""
         return self.search("")
 
     def search(self, wanted: str, *, most: int | None = NEWEST) -> Listed:
@@ -290,17 +275,12 @@ class SessionStore:
             raise
 
     def _remember(self, name: str, document: TomlDocument) -> None:
-        """Note what is in a file that was read."""
         self._place.see()
         self._known[name] = {document.digest}
         self._continued_as.pop(name, None)
 
     def _write(self, name: str, text: Callable[[str], str]) -> Saved:
-        """Write what is saved under a name, given the name that it is in the end.
-
-        Raises:
-            OSError: The disk refused; an earlier file is as it was.
-        """
+        """Write what is saved under a name, given the name that it is in the end."""
         self._place.make()
         name = self._name_to_write(name)
         path = self._file(name)
@@ -380,12 +360,4 @@ def _answers_not_saved(error: OSError, folder: Path) -> SaveFailedError:
     return SaveFailedError(
         f"The answers are not saved in {folder}: {cause}.",
         "They stay in memory while the program is open; each further key tries again.",
-    )
-
-
-def _not_saved(error: OSError, folder: Path) -> SaveFailedError:
-    cause, advice = why_refused(error)
-    return SaveFailedError(
-        f"The session could not be saved in {folder}: {cause}.",
-        f"{advice}. Nothing is lost as long as the program stays open.",
     )
