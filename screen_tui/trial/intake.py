@@ -174,10 +174,7 @@ class IntakeForm:
 
     @property
     def to_save(self) -> dict[str, Answer]:
-        """The answers as they may be written down before there is a session.
-
-        A patient code that is refused, since it could tell who the person is, is not among them.
-        """
+        """The answers to write down before there is a session; no code that tells who it is."""
         refused = {q.id for q in self.questions if q.id == "label" and self._problem(q)}
         return {name: answer for name, answer in self.answers.items() if name not in refused}
 
@@ -242,7 +239,6 @@ class IntakeForm:
         return [one for one in self._asked if one.id != READY and not one.aside]
 
     def _refused(self, question: Question) -> bool:
-        """Whether what was typed is not possible."""
         return bool(question.kind in TYPED and self.answers.get(question.id)) and bool(
             self._problem(question)
         )

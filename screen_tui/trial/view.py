@@ -281,7 +281,6 @@ def _tenth_up(seconds: float) -> float:
 
 
 def _corrected(state: TrialState, timed: float) -> float:
-    """The value typed by hand, where there is one."""
     typed = None if state.input.manual_value is None else read_number(state.input.manual_value[0])
     return timed if typed is None else typed
 
@@ -306,7 +305,6 @@ def _remarks(state: TrialState) -> tuple[str, ...]:
 
 
 def _question(state: TrialState) -> str:
-    """What is asked now, also by a list to choose from."""
     timer = state.spec.timer
     if state.prompt:
         early = state.prompt == "ended" and state.stopped_without_reason
