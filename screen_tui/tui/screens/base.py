@@ -126,7 +126,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         self.on_key(key_pressed(press, when))
 
     def compose(self) -> ComposeResult:
-        """Lay out the four parts, and what is shown in a window that is too small for them."""
         yield from map(RowsWidget, ("head", "body", "notice", "keys", "too-small"))
 
     def on_mount(self) -> None:
@@ -158,7 +157,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         return self._offset + self._room >= len(self._drawn.rows)
 
     def redraw(self) -> None:
-        """Draw everything that has changed."""
         width, height = self.size
         if not self.is_mounted or width == 0 or not self._nodes or self.gone:
             return
@@ -198,7 +196,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     @property
     def is_small(self) -> bool:
-        """Whether the window is smaller than pages need."""
         return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
 
     def _head_row(self, width: int) -> Row:
@@ -321,14 +318,12 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
             self.redraw()
 
     def _edit(self, event: events.Key) -> bool:
-        """Give a key to the field, where there is one that has a use for it."""
         if self.field is None or not self.field.take(event):
             return False
         self.typed()
         return True
 
     def _hand_over(self, event: events.Key | events.Paste) -> None:
-        """Give a key or a paste to the page that is on top now."""
         page = self.host.screen_stack[-1] if self.host.screen_stack else None
         if isinstance(page, BaseScreen) and page.has_the_keys:
             again = (

@@ -43,7 +43,6 @@ class Question:
     """What is asked, and the answers offered.
 
     Attributes:
-        title: For the head of the screen.
         lead: Paragraphs before the answers.
         answers: The first nine are at the digits from 1; where there are none, one is typed.
         own_words: What is at 0 to type an answer; empty when none may be typed.

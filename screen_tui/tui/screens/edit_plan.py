@@ -22,7 +22,7 @@ class EditPlanScreen(ListScreen[None]):
     """Lists what was suggested; every change is saved at once and can be taken back."""
 
     GUIDE = "answer"
-    CHOOSE = "in or out"
+    does = "in or out"
 
     def __init__(self) -> None:
         super().__init__("Edit the plan")
@@ -36,7 +36,6 @@ class EditPlanScreen(ListScreen[None]):
 
     @property
     def edit(self) -> PlanEdit:
-        """What was changed so far."""
         return self.host.controller.session.plan or PlanEdit()
 
     @property

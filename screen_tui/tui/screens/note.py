@@ -42,12 +42,10 @@ class _PaperScreen(BaseScreen[None]):
         raise NotImplementedError
 
     def compose_text(self) -> None:
-        """Say what the session says now."""
         self.text = self.composed(self.COLUMNS)
         self._narrow.clear()
 
     def on_mount(self) -> None:
-        """Compose the text and draw it."""
         self.compose_text()
         super().on_mount()
 
@@ -63,7 +61,6 @@ class _PaperScreen(BaseScreen[None]):
         return screen_head(self.TITLE_HERE, shown, controller.session.client.label)
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         text = self.text
         if width < self.COLUMNS:
             if width not in self._narrow:
@@ -72,7 +69,6 @@ class _PaperScreen(BaseScreen[None]):
         return Drawn([row(line) for line in text.rstrip("\n").split("\n")])
 
     def ask_where(self) -> None:
-        """Ask where it is to be written."""
         question = Question(
             title=f"Write the {self.TITLE_HERE.lower()}",
             lead=(f"{self.ABOUT} Where is it to go?",),
@@ -83,7 +79,6 @@ class _PaperScreen(BaseScreen[None]):
         self.host.push_screen(AskDialog(question), self._write)
 
     def as_written(self) -> str:
-        """The text as it goes to a file."""
         return self.text
 
     def once_written(self) -> None:
@@ -114,7 +109,6 @@ class NoteScreen(_PaperScreen):
         self.full = False
 
     def on_mount(self) -> None:
-        """Compose the text and draw it."""
         super().on_mount()
         if self.host.controller.session.intake.cautions:
             self.said = "REFER FIRST. w writes the note to a file; Enter ends the session."

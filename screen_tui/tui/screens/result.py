@@ -32,7 +32,6 @@ class _ResultScreen(BaseScreen[None]):
         self._drawn_for: dict[tuple[int, int], Drawn] = {}
 
     def on_mount(self) -> None:
-        """Assess, and draw."""
         self.assessment = assess(self.host.protocol, self.host.controller.session)
         super().on_mount()
 
@@ -51,7 +50,6 @@ class _ResultScreen(BaseScreen[None]):
 
     def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
         """The page for a width; ``height`` rows of it are in sight."""
-        del height
         protocol = self.host.protocol
         document = self.DOCUMENT(protocol, self.host.controller.session, assessment)
         return draw_document(protocol, document, width)

@@ -32,12 +32,7 @@ from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import Drawn, screen_head
 from screen_tui.tui.screens.list import ListScreen
 from screen_tui.tui.screens.preferences import PreferencesScreen
-from screen_tui.tui.screens.visits import (
-    VisitsScreen,
-    patient_line,
-    patients_of,
-    show_patient,
-)
+from screen_tui.tui.screens.visits import VisitsScreen, patient_line, patients_of, show_patient
 
 LATER_VISITS = "visits"
 """Beside the invented sessions, later visits of the same invented people."""
@@ -49,16 +44,11 @@ _UNFINISHED = "Unfinished"
 _RECENT = "Seen lately"
 _DEMO = "Demo, invented people, read-only"
 
-
 Way = Callable[[], object]
 
 
 class StartScreen(ListScreen[None]):
-    """Lists what can be begun, gone on with or looked at.
-
-    Args:
-        notice: A sentence about what just happened.
-    """
+    """Lists what can be begun, gone on with or looked at."""
 
     STOPPABLE = False
 
@@ -84,7 +74,6 @@ class StartScreen(ListScreen[None]):
         super().on_screen_resume()
 
     def read_lists(self) -> None:
-        """Find the unfinished and the invented sessions, and say which files cannot be used."""
         host, controller = self.host, self.host.controller
         found, problems, self._older = _usable(controller.store.newest)
         demos, demo_problems = _demos(host.demo_folder) if host.demo_folder else ((), ())
@@ -235,9 +224,7 @@ class StartScreen(ListScreen[None]):
         self.host.go_result()
 
 
-def _usable(
-    read: Callable[[], Listed],
-) -> tuple[tuple[SessionSummary, ...], tuple[str, ...], int]:
+def _usable(read: Callable[[], Listed]) -> tuple[tuple[SessionSummary, ...], tuple[str, ...], int]:
     """The sessions that can be used, what is wrong with the others, and how many were not read."""
     try:
         found = read()

@@ -12,12 +12,7 @@ from typing import TYPE_CHECKING
 
 from textual import events
 
-from screen_tui.engine.visits import (
-    History,
-    can_be_compared,
-    history_of,
-    visits_of,
-)
+from screen_tui.engine.visits import History, can_be_compared, history_of, visits_of
 from screen_tui.errors import ScreenError
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visits import visits_document
@@ -49,7 +44,7 @@ class VisitsScreen(ListScreen[None]):
 
     GUIDE = "visits"
     STOPPABLE = False
-    CHOOSE = "show"
+    does = "show"
 
     def __init__(
         self, sessions: Sequence[SessionSummary], older: int = 0, *, searching: bool = False
@@ -64,12 +59,10 @@ class VisitsScreen(ListScreen[None]):
 
     @property
     def wanted(self) -> str:
-        """What is searched for."""
         return "" if self.field is None else self.field.value.strip()
 
     @property
     def shown(self) -> list[tuple[SessionSummary, ...]]:
-        """The patients whose code or dates hold what is searched for."""
         wanted = label_key(self.wanted)
         return [
             patient for patient in self._patients if any(wanted in searched(one) for one in patient)
@@ -214,7 +207,6 @@ class ClientScreen(BaseScreen[None]):
         return screen_head("Visits", invented, count, self.visits[-1].client.label.strip())
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         if self.history is None:
             return Drawn(())
         protocol = self.host.protocol
@@ -246,15 +238,13 @@ class ClientScreen(BaseScreen[None]):
         return [(number, one) for number, one in numbered if one.finished is not None][::-1]
 
     def _open(self) -> None:
-        """Show what a visit came to; where there are several, ask which."""
         self.said = ""
         if len(self._finished) > 1:
-            picks = [
-                (Choice("", key, f"visit {number}, {moment(one.started)}{_stopped(one)}"), one)
-                for key, (number, one) in zip(
-                    chain("123456789", repeat("")), self._finished, strict=False
-                )
-            ]
+            picks, keys = [], chain("123456789", repeat(""))
+            for key, (number, one) in zip(keys, self._finished, strict=False):
+                stopped = ", stopped" if one.stopped else ""
+                text = f"visit {number}, {moment(one.started)}{stopped}"
+                picks.append((Choice("", key, text), one))
             self.host.push_screen(PickScreen("Open a visit", picks, does="open"), self._read)
         else:
             self._read(self._finished[0][1])
@@ -279,7 +269,6 @@ class ClientScreen(BaseScreen[None]):
         self.host.push_screen(AddendumScreen(self.visits[-1]), self._added)
 
     def _added(self, session: Session | None) -> None:
-        """Show the visits with what was added to the latest."""
         if session is not None:
             self.visits = (*self.visits[:-1], session)
             self.history = history_of(self.host.protocol, self.visits)
@@ -297,10 +286,6 @@ class ClientScreen(BaseScreen[None]):
         if not old:
             return "Added; the note of that visit says so."
         return f"Added, and {written_anew(old)}."
-
-
-def _stopped(session: Session) -> str:
-    return ", stopped" if session.stopped else ""
 
 
 def patients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
