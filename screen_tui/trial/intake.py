@@ -61,10 +61,7 @@ class OptionRow:
 
 @dataclass(frozen=True, slots=True)
 class QuestionRow:
-    """A question as it is drawn: what was chosen or typed, whether it was passed with Enter.
-
-    Where the answer was refused, ``error`` says why.
-    """
+    """A question as it is drawn: what was chosen or typed, whether it was passed with Enter."""
 
     question: Question
     given: Answer | None

@@ -64,14 +64,11 @@ class Question:
         keys: The keys that choose them; 1, 2, 3... when left out; ``also``, further ones.
         left_open: What is said of it when it was left open.
         model: The model whose field of the same name says what is possible.
-        caution: Whether it is a safety question.
         emergency: Whether a yes ends the questions: it is one that cannot wait.
-        history: Whether it is a question of the history.
         nothing: The answer that there is nothing of the kind; None where a no is a fact of its own.
         aside: Nobody is led to it: it is answered by who moves there.
         doubt: The doubt it asks about: yes leaves the answers as they are.
         clears: The safety question of whose clearing it is a part; "" for all others.
-        asked: Whether it is asked, given the answers so far.
     """
 
     id: str
