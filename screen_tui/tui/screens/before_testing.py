@@ -38,7 +38,6 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
 
     Args:
         earlier: The session that this one is a retest of; None for none.
-        said: What is to be said first.
     """
 
     GUIDE = "before-testing"

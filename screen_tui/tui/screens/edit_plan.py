@@ -131,11 +131,7 @@ class EditPlanScreen(ListScreen[None]):
         self._ask("Next visit", lead, lambda typed: self._change(next_visit=typed), now)
 
     def _ask(self, title: str, lead: str, take: Callable[[str], None], text: str) -> None:
-        def taken(typed: str | None) -> None:
-            if typed is not None:
-                take(typed)
-
-        self.host.push_screen(TypeInDialog(title, lead, text=text, clears=True), taken)
+        self.host.ask(TypeInDialog(title, lead, text=text, clears=True), take)
 
     def _change(self, **changed: object) -> None:
         controller, plan = self.host.controller, self.edit.model_copy(update=changed)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, repeat
 from typing import Generic, TypeVar
 
 from textual import events
@@ -16,11 +17,7 @@ _MOVES = {"up": -1, "shift+tab": -1, "down": 1, "tab": 1}
 
 
 class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
-    """Moves a mark over lines; subclasses say what choosing one does.
-
-    Args:
-        at: The place of the line that is marked first.
-    """
+    """Moves a mark over lines, first ``at`` one; subclasses say what choosing one does."""
 
     ANY_SIZE = True
     does = "choose"
@@ -76,6 +73,11 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
 
 
 Picked = TypeVar("Picked")
+
+
+def keyed(lines: Iterable[Picked], keys: str = "123456789") -> Iterator[tuple[str, Picked]]:
+    """Each line with the key that chooses it; "" for those that no key is left for."""
+    return zip(chain(keys, repeat("")), lines, strict=False)
 
 
 class PickScreen(ListScreen[Picked | None], Generic[Picked]):

@@ -76,7 +76,7 @@ class _PaperScreen(BaseScreen[None]):
             own_words="another place, its path typed",
             most=MOST_OF_A_PATH,
         )
-        self.host.push_screen(AskDialog(question), self._write)
+        self.host.ask(AskDialog(question), self._write)
 
     def as_written(self) -> str:
         return self.text
@@ -84,10 +84,8 @@ class _PaperScreen(BaseScreen[None]):
     def once_written(self) -> None:
         """Do what it means for the session that it was written."""
 
-    def _write(self, answer: str | None) -> None:
+    def _write(self, answer: str) -> None:
         """Write the text where it was asked for; only what lies in its usual place is replaced."""
-        if answer is None:
-            return
         try:
             self.said = f"Written to {write_text(answer, self.as_written(), self.usual_path)}"
         except ScreenError as error:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from itertools import chain, repeat
 
 from pydantic import ValidationError
 from textual import events
@@ -48,7 +47,7 @@ from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import AskDialog, Question, TypeInDialog
-from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.list import ListScreen, keyed
 
 INVENTED = "All of them are invented. What you do here is never among the sessions."
 HOW = (
@@ -439,10 +438,9 @@ class CommitScreen(ListScreen[None]):
         if step is None:
             return ()
         on = self.form.answers.get(step.id, ())
-        keys = chain(KEYS, repeat(""))
         return [
             Choice("", key, f"[{'x' if option in on else ' '}] {label}" if step.several else label)
-            for key, (option, label) in zip(keys, step.options, strict=False)
+            for key, (option, label) in keyed(step.options, KEYS)
         ]
 
     def draw(self, width: int, height: int) -> Drawn:

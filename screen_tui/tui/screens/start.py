@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from functools import partial
-from itertools import chain, repeat
 from pathlib import Path
 
 from textual import events
@@ -30,7 +29,7 @@ from screen_tui.tui.drawing.rows import (
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import Drawn, screen_head
-from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.list import ListScreen, keyed
 from screen_tui.tui.screens.preferences import PreferencesScreen
 from screen_tui.tui.screens.visits import VisitsScreen, patient_line, patients_of, show_patient
 
@@ -84,12 +83,11 @@ class StartScreen(ListScreen[None]):
         waiting, draft_problems = controller.answers_left()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         self._unsaved = controller.unsaved
-        keys = chain("123456789", repeat(""))
         recent = patients_of([one for one in found if one.finished is not None])[:MOST_RECENT]
         self._listed = (
             *(
                 (Choice(_UNFINISHED, key, text), way)
-                for key, (text, way) in zip(keys, self._unfinished(found, waiting), strict=False)
+                for key, (text, way) in keyed(self._unfinished(found, waiting))
             ),
             (Choice("", "n", "New session"), host.go_before_testing),
             *(

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence, Set
 from dataclasses import replace
-from itertools import chain, repeat
 from string import ascii_lowercase
 
 from textual import events
@@ -54,7 +53,7 @@ from screen_tui.tui.screens.dialogs import (
     leave_trial_dialog,
     skip_dialog,
 )
-from screen_tui.tui.screens.list import PickScreen
+from screen_tui.tui.screens.list import PickScreen, keyed
 from screen_tui.tui.screens.set_up import SetUpScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
@@ -80,9 +79,7 @@ class TestScreen(BaseScreen[None]):
     Args:
         first: The test to begin with; None for the first that is still to do.
         cue: The cue of a repeat, or "".
-        said: What is to be said first.
         patient: Who does the tests in practice; None for a person in the room.
-        chosen: The tests that were asked for.
     """
 
     GUIDE = "tests"
@@ -538,8 +535,8 @@ class TestScreen(BaseScreen[None]):
         self.host.ask(dialog, left_out)
 
     def _ask_which_test(self) -> None:
-        tests, keys, picks = self.itinerary, chain(_LIST_KEYS, repeat("")), []
-        for key, one in zip(keys, tests.listed, strict=False):
+        tests, picks = self.itinerary, []
+        for key, one in keyed(tests.listed, _LIST_KEYS):
             name = short_on(tests.protocol, one.item.test, one.item.side)
             picks.append((Choice("", key, f"{name}: {_how_far(one)}"), one.item))
         at = next((at for at, one in enumerate(picks) if one[1] == tests.item), 0)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from itertools import chain, repeat
 from typing import TYPE_CHECKING
 
 from textual import events
@@ -24,7 +23,7 @@ from screen_tui.tui.drawing.rows import BLANK, Choice, Row, cursor_row, draw_lin
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.list import ListScreen, PickScreen
+from screen_tui.tui.screens.list import ListScreen, PickScreen, keyed
 from screen_tui.tui.screens.trials import AddendumScreen
 from screen_tui.tui.widgets import Field
 from screen_tui.written_papers import write_again, written_anew
@@ -240,24 +239,23 @@ class ClientScreen(BaseScreen[None]):
     def _open(self) -> None:
         self.said = ""
         if len(self._finished) > 1:
-            picks, keys = [], chain("123456789", repeat(""))
-            for key, (number, one) in zip(keys, self._finished, strict=False):
+            picks = []
+            for key, (number, one) in keyed(self._finished):
                 stopped = ", stopped" if one.stopped else ""
                 text = f"visit {number}, {moment(one.started)}{stopped}"
                 picks.append((Choice("", key, text), one))
-            self.host.push_screen(PickScreen("Open a visit", picks, does="open"), self._read)
+            self.host.ask(PickScreen("Open a visit", picks, does="open"), self._read)
         else:
             self._read(self._finished[0][1])
 
-    def _read(self, session: Session | None) -> None:
-        if session is not None:
-            known = {one.id: one for one in self.visits if one.id != session.id}
-            earlier: list[Session] = []
-            follows = session.follows
-            while follows in known:
-                earlier.append(known.pop(follows))
-                follows = earlier[-1].follows
-            self.host.read_visit(session, earlier)
+    def _read(self, session: Session) -> None:
+        known = {one.id: one for one in self.visits if one.id != session.id}
+        earlier: list[Session] = []
+        follows = session.follows
+        while follows in known:
+            earlier.append(known.pop(follows))
+            follows = earlier[-1].follows
+        self.host.read_visit(session, earlier)
 
     def _go_on(self) -> None:
         try:
@@ -266,14 +264,13 @@ class ClientScreen(BaseScreen[None]):
             self.said = str(error)
 
     def _add(self) -> None:
-        self.host.push_screen(AddendumScreen(self.visits[-1]), self._added)
+        self.host.ask(AddendumScreen(self.visits[-1]), self._added)
 
-    def _added(self, session: Session | None) -> None:
-        if session is not None:
-            self.visits = (*self.visits[:-1], session)
-            self.history = history_of(self.host.protocol, self.visits)
-            self.said = self._said_of_papers(session)
-            self.redraw()
+    def _added(self, session: Session) -> None:
+        self.visits = (*self.visits[:-1], session)
+        self.history = history_of(self.host.protocol, self.visits)
+        self.said = self._said_of_papers(session)
+        self.redraw()
 
     def _said_of_papers(self, session: Session) -> str:
         """Bring a written note and sheet up to date, and say what became of them."""
