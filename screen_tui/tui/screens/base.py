@@ -23,6 +23,7 @@ from screen_tui.tui.drawing.rows import (
     press_at,
     row,
 )
+from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint, do_key, fitting, key_name, key_pressed, lay_out
 from screen_tui.tui.widgets import Field, RowsWidget
 
@@ -399,6 +400,15 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     def _press_chosen(self, press: str) -> None:
         if self.has_the_keys:
             self.take_press(press, self.host.clock.monotonic())
+
+
+class SessionScreen(BaseScreen[None]):
+    """A page on the session in hand; its head says whose it is."""
+
+    def head(self) -> tuple[Row, Row]:
+        controller = self.host.controller
+        shown = how_shown(controller.session, read_only=controller.closed)
+        return screen_head(self.heading, shown, controller.session.client.label)
 
 
 def _all_fit(hints: Sequence[KeyHint], width: int) -> bool:

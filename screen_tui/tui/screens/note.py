@@ -13,19 +13,17 @@ from screen_tui.report.layout import PAPER
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import WIDTH, write_patient_sheet
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.rows import Row, row
-from screen_tui.tui.drawing.words import how_shown
+from screen_tui.tui.drawing.rows import row
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import Drawn, SessionScreen
 from screen_tui.tui.screens.dialogs import MOST_OF_A_PATH, AskDialog, Question
 from screen_tui.written_papers import SUFFIXES, Paper, usual_path
 
 
-class _PaperScreen(BaseScreen[None]):
+class _PaperScreen(SessionScreen):
     """A text for the record or for the patient, that can be written to a file."""
 
     GUIDE = "note"
-    TITLE_HERE = ""
     KIND: Paper = "note"
     COLUMNS = PAPER
     """Columns of the text as it is written."""
@@ -55,11 +53,6 @@ class _PaperScreen(BaseScreen[None]):
         controller = self.host.controller
         return usual_path(controller.store.folder, controller.session.id, SUFFIXES[self.KIND])
 
-    def head(self) -> tuple[Row, Row]:
-        controller = self.host.controller
-        shown = how_shown(controller.session, read_only=controller.closed)
-        return screen_head(self.TITLE_HERE, shown, controller.session.client.label)
-
     def draw(self, width: int, height: int) -> Drawn:
         text = self.text
         if width < self.COLUMNS:
@@ -70,7 +63,7 @@ class _PaperScreen(BaseScreen[None]):
 
     def ask_where(self) -> None:
         question = Question(
-            title=f"Write the {self.TITLE_HERE.lower()}",
+            title=f"Write the {self.heading.lower()}",
             lead=(f"{self.ABOUT} Where is it to go?",),
             answers=(str(self.usual_path),),
             own_words="another place, its path typed",
@@ -99,7 +92,7 @@ class _PaperScreen(BaseScreen[None]):
 class NoteScreen(_PaperScreen):
     """Shows the note; w writes it, y copies it, f adds the appendix, Enter finishes the session."""
 
-    TITLE_HERE = "Note"
+    heading = "Note"
     ABOUT = "The note names the patient code, the age and the findings."
 
     def __init__(self) -> None:
@@ -172,7 +165,7 @@ class NoteScreen(_PaperScreen):
 class SheetScreen(_PaperScreen):
     """Shows the sheet that the patient takes home."""
 
-    TITLE_HERE = "Patient's sheet"
+    heading = "Patient's sheet"
     ABOUT = "A sheet to take home, in plain words, without the patient code."
     KIND: Paper = "sheet"
     COLUMNS = WIDTH
