@@ -316,7 +316,7 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
             self.practising.interview = interview.ask(question)
 
     def _keep(self, form: IntakeForm) -> None:
-        # what a simulated patient says is never written
+        # What a simulated patient says is never written.
         self.said = ""
 
     def _begin(self, form: IntakeForm) -> None:
