@@ -248,10 +248,7 @@ class TimingSpec(Strict):
         return ""
 
     def ending_of(self, value: float, ended: str) -> str:
-        """Why a trial ended, once its value was corrected.
-
-        A hold as long as its cap ended there; a shorter one did not.
-        """
+        """Why a trial ended, once its value was corrected: at the cap where it is as long."""
         if self.cap is None:
             return ended
         if value >= self.cap:
@@ -259,10 +256,7 @@ class TimingSpec(Strict):
         return "" if ended == CAP else ended
 
     def refuses(self, what: Literal["value", "correction", "rising"]) -> str:
-        """Why the value is no result as it is, cannot be corrected, or has no whole rises.
-
-        "" where it can be had.
-        """
+        """Why a value is no result, cannot be corrected or has no whole rises; "" for none."""
         if what == "rising":
             no_rises = f'the timer is "{self.kind}", which counts no rises'
             return self.refusals.get(what, no_rises) if self.rising(1.0) is None else ""

@@ -46,7 +46,6 @@ class Timer:
 
     @property
     def started(self) -> float | None:
-        """Time of the start, or None."""
         raise NotImplementedError
 
     @property

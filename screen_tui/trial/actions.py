@@ -144,7 +144,6 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
             return _do(state, seen) if state.signs else state
         case Action.SIGN_LEG:
             return _on_leg(state, place)
-
         case Action.FIELD_BEFORE | Action.FIELD_AFTER:
             return replace(state, entry=state.entry.go(+1 if action is Action.FIELD_AFTER else -1))
         case Action.TYPE:
@@ -337,7 +336,6 @@ def with_value(state: TrialState, typed: str, reason: str) -> TrialState:
 
 
 def _with_flight(state: TrialState, action: Action) -> TrialState:
-    """Go the other way, time each step or only the whole, or set another number of steps."""
     given = state.input
     if action is Action.DIRECTION:
         if given.direction is None:

@@ -99,11 +99,7 @@ def make_addendum(
 
 
 def _read_off(spec: TestSpec, typed: str) -> float | None:
-    """A number of a test whose one number is typed, in bounds; None for any other test.
-
-    Raises:
-        EntryRefusedError: It cannot be that number.
-    """
+    """A number of a test whose one number is typed, in bounds; None for any other test."""
     if not spec.timer.numbers:
         return None
     fields = tuple(field for field in spec.timer.numbers if field.id == "value")

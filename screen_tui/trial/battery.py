@@ -156,7 +156,6 @@ def _on_request(
     closed: Mapping[Key, str],
     chosen: Collection[str],
 ) -> Mapping[Key, str]:
-    """What is only done when somebody asks for it, with the reason."""
     intake, age = session.intake, session.client.age
     found: dict[Key, str] = {
         key: reason or NOT_YET

@@ -61,10 +61,7 @@ class OptionRow:
 
 @dataclass(frozen=True, slots=True)
 class QuestionRow:
-    """A question as it is drawn: what was chosen or typed, whether it was passed with Enter.
-
-    Where the answer was refused, ``error`` says why.
-    """
+    """A question as it is drawn: what was chosen or typed, whether it was passed with Enter."""
 
     question: Question
     given: Answer | None
@@ -174,10 +171,7 @@ class IntakeForm:
 
     @property
     def to_save(self) -> dict[str, Answer]:
-        """The answers as they may be written down before there is a session.
-
-        A patient code that is refused, since it could tell who the person is, is not among them.
-        """
+        """The answers to write down before there is a session; no code that tells who it is."""
         refused = {q.id for q in self.questions if q.id == "label" and self._problem(q)}
         return {name: answer for name, answer in self.answers.items() if name not in refused}
 
@@ -242,7 +236,6 @@ class IntakeForm:
         return [one for one in self._asked if one.id != READY and not one.aside]
 
     def _refused(self, question: Question) -> bool:
-        """Whether what was typed is not possible."""
         return bool(question.kind in TYPED and self.answers.get(question.id)) and bool(
             self._problem(question)
         )

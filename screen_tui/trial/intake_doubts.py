@@ -48,7 +48,6 @@ def _between(answers: Answers, question: str, least: int = 0, most: int = sys.ma
 
 
 def _holds(answers: Answers, question: str, *values: str) -> bool:
-    """Whether one of the values was chosen."""
     given = answers.get(question)
     return bool(set(given) & set(values)) if isinstance(given, tuple) else given in values
 

@@ -37,7 +37,6 @@ A safety question may be answered `CLEARED`, too.
 
 CLEARED = "cleared"
 """The answer to a safety question whose yes is known and was cleared."""
-
 CLEAR = "c"
 """The key that gives it, once the answer is yes."""
 
@@ -48,7 +47,6 @@ TYPED: tuple[Kind, ...] = ("number", "text")
 
 READY = "ready"
 """The last line of the questions: Enter there begins the tests."""
-
 
 Answers = Mapping[str, Answer]
 """As the form holds them: by question id."""
@@ -66,14 +64,11 @@ class Question:
         keys: The keys that choose them; 1, 2, 3... when left out; ``also``, further ones.
         left_open: What is said of it when it was left open.
         model: The model whose field of the same name says what is possible.
-        caution: Whether it is a safety question.
         emergency: Whether a yes ends the questions: it is one that cannot wait.
-        history: Whether it is a question of the history.
         nothing: The answer that there is nothing of the kind; None where a no is a fact of its own.
         aside: Nobody is led to it: it is answered by who moves there.
         doubt: The doubt it asks about: yes leaves the answers as they are.
         clears: The safety question of whose clearing it is a part; "" for all others.
-        asked: Whether it is asked, given the answers so far.
     """
 
     id: str
@@ -115,7 +110,6 @@ class Question:
         return " ".join([*([run] if run else []), *letters])
 
     def option_of(self, key: str) -> str | None:
-        """The value that a key chooses; None for a key without one."""
         for keys in (self.option_keys, self.also):
             if len(key) == 1 and key in keys:
                 return self.options[keys.index(key)][0]
@@ -471,7 +465,6 @@ def _schema(model: type[BaseModel], field: str) -> Mapping[str, Any]:
 
 # Whether answers that were saved still fit the questions.
 
-
 _NO_QUESTION = "is not a question of this protocol"
 
 
@@ -490,11 +483,7 @@ def questions_digest(protocol: ScreenProtocol) -> str:
 def mismatches(
     protocol: ScreenProtocol, answers: Mapping[str, Answer], accepted: Iterable[str], at: str
 ) -> tuple[tuple[tuple[str | int, ...], str], ...]:
-    """Say what of a saved form does not fit the questions of a protocol.
-
-    Returns:
-        The place of each mismatch, such as ``("answers", "side")``, and a reason.
-    """
+    """Say what of a saved form does not fit: its place, as ``("answers", "side")``, and why."""
     questions = {question.id: question for question in questions_of(protocol)}
     found: list[tuple[tuple[str | int, ...], str]] = []
     for name, answer in answers.items():

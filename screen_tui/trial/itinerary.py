@@ -106,7 +106,6 @@ class Itinerary:
 
     @cached_property
     def cautions(self) -> tuple[str, ...]:
-        """What of the person's limits and precautions matters to testing."""
         return cautions_in_testing(self.seen)
 
     @property
@@ -172,7 +171,6 @@ class Itinerary:
 
     @property
     def following(self) -> Item | None:
-        """The next test that is still to do; None when there is none."""
         return next_item(self.states, self.item)
 
     @property

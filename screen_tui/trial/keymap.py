@@ -144,7 +144,6 @@ def in_runs(keys: Iterable[str]) -> str:
 _SHORT = {"space": "Space", "enter": "Enter", "backspace": "Bksp", "up": "Up", "down": "Down"}
 
 KEYMAP = Keymap({action: action.value for action in Action})
-"""The keys as they are."""
 
 PROMPTED = {
     "pain": Action.PAIN_SCORE,

@@ -193,7 +193,6 @@ def _value(spec: TestSpec, given: TrialInput) -> tuple[float | None, float | Non
 
 
 def _how_far(spec: TestSpec, given: TrialInput) -> str:
-    """How far a trial came that was not done in full."""
     if given.timer.incomplete:
         # Of an ended timer this is the same at any moment.
         seconds = f"stopped after {round_half_up(given.timer.elapsed(0.0), 1):.1f} s"

@@ -51,11 +51,7 @@ def carried(spec: TestSpec, trials: Iterable[Trial], said: Said) -> Noted:
 def of_last_visit(
     specs: Iterable[TestSpec], trials: Iterable[Trial]
 ) -> tuple[tuple[SetUp, ...], Noted]:
-    """What was noted on the set-up at the last visit, to be asked about once at this one.
-
-    Returns:
-        What the tests of this visit ask for, each thing once, and what was noted of it then.
-    """
+    """What the tests of this visit ask for, each thing once, and what was noted of it then."""
     known = {
         name: value for one in trials for name in _IDS if (value := one.set_up(name)) is not None
     }

@@ -210,7 +210,6 @@ class TrialState:
         )
 
     def input_for_flight(self, steps: int | None, *, tapped: bool) -> TrialInput:
-        """Give what hands have done, with another flight or another way to time it."""
         timer = _timer(self.spec, steps, tapped=tapped)
         return replace(self.input, steps=steps, tapped=tapped, timer=timer)
 

@@ -90,12 +90,10 @@ class TrialView:
         big: The main number, always of the same width during a trial.
         beside: A second number as big as that, and its unit.
         progress: How far it is, such as ``3 of 5``; "" before the start, or where `big` says it.
-        so_far: What the trials before came to, such as ``best 8.4 s``.
         remarks: The cue, a correction and a comment, where there are any.
         before: What is read before the start; None once anything was begun.
         read_on: The key that turns its page.
         signs_current: The digits go to the signs at this moment.
-        set_up: What is noted on the set-up, such as ``seat 50 cm, stick``.
         hint: A short remark, such as ``held key ignored``.
         question: A question that waits for its answer, or for a second Enter.
         choices: What one more key answers or chooses now.
@@ -281,7 +279,6 @@ def _tenth_up(seconds: float) -> float:
 
 
 def _corrected(state: TrialState, timed: float) -> float:
-    """The value typed by hand, where there is one."""
     typed = None if state.input.manual_value is None else read_number(state.input.manual_value[0])
     return timed if typed is None else typed
 
@@ -306,7 +303,6 @@ def _remarks(state: TrialState) -> tuple[str, ...]:
 
 
 def _question(state: TrialState) -> str:
-    """What is asked now, also by a list to choose from."""
     timer = state.spec.timer
     if state.prompt:
         early = state.prompt == "ended" and state.stopped_without_reason

@@ -77,9 +77,7 @@ class ScreenApp(App[None], inherit_bindings=False):
     """The program on the screen.
 
     Args:
-        opened: What the program works with.
         clock: The two clocks; its monotonic one has the same zero as the stamps of key events.
-        settings: How the program looks and behaves.
         environ: The environment variables; those of the process when left out.
         tick: Whether the display runs by itself; tests switch it off and call `tick` of a screen.
 
@@ -175,7 +173,6 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._go(PracticeScreen(notice))
 
     def begin_practice(self, case: Case, level: Level, student: str) -> None:
-        """Show the questions to a simulated patient, with what is known of them filled in."""
         self.practising = Practising.begin(case, self.controller, level, student)
         self.go_before_testing(form_of_case(self.protocol, case))
 
@@ -201,7 +198,6 @@ class ScreenApp(App[None], inherit_bindings=False):
             self.practising = None
 
     def go_retest(self, earlier: Session) -> None:
-        """Show the questions of a screen that follows an earlier one."""
         self.controller.let_go()
         form = form_again(self.protocol, earlier, self.clock.wall().date())
         self.go_before_testing(form, earlier)
@@ -274,10 +270,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         said: str = "",
         chosen: Set[str] = frozenset(),
     ) -> None:
-        """Show a test: the given one, or the first that is still to do; and say something first.
-
-        Some tests may have been asked for.
-        """
+        """Show a test, or the first still to do; ``chosen`` are those that were asked for."""
         self._go(TestScreen(item, cue, said, self.practising, chosen))
 
     def go_result(self) -> None:
@@ -406,7 +399,6 @@ class ScreenApp(App[None], inherit_bindings=False):
         lifecycle.leave_on_signals(asyncio.get_running_loop(), self.action_leave)
 
     def on_mount(self) -> None:
-        """Set up the watch for a lost terminal, and show Start."""
         if self.ticking:
             self._terminal = lifecycle.TerminalWatch()
             self.set_interval(lifecycle.ORPHAN_CHECK_S, self._leave_when_orphaned)

@@ -28,13 +28,7 @@ from screen_tui.session.folder import (
     read_prior_visit,
     visits_back_from,
 )
-from screen_tui.session.model import (
-    Client,
-    Intake,
-    Session,
-    Trial,
-    label_key,
-)
+from screen_tui.session.model import Client, Intake, Session, Trial, label_key
 from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.battery import plan_battery
@@ -80,11 +74,7 @@ class SessionController:
 
     @property
     def session(self) -> Session:
-        """The session.
-
-        Raises:
-            LookupError: None is open.
-        """
+        """The session in hand; a LookupError where none is."""
         if self._session is None:
             raise LookupError("no session is open")
         return self._session
@@ -170,11 +160,7 @@ class SessionController:
 
     @property
     def followed_by_answers(self) -> Session | None:
-        """The session that the answers in hand are a re-test of; None where they are of none.
-
-        Raises:
-            ScreenError: It cannot be read.
-        """
+        """What the answers in hand re-test, or None; a ScreenError where it cannot be read."""
         follows = self._follows(None)
         return (
             read_prior_visit(follows, None, self.store.folder, self.protocol) if follows else None
@@ -182,7 +168,6 @@ class SessionController:
 
     @property
     def answers_saved(self) -> bool:
-        """Whether the answers in hand are on disk."""
         return self.answers is self._answers_on_disk
 
     def keep_answers(self, form: IntakeForm, earlier: Session | None = None) -> None:
@@ -340,7 +325,6 @@ class SessionController:
             self.save()
 
     def add_trial(self, trial: Trial) -> None:
-        """Add a trial that was recorded now, and save."""
         timed = trial.model_copy(update={"recorded": self._now()})
         self.change(self.session.with_trial(timed))
 
@@ -377,7 +361,6 @@ class SessionController:
         return interrupted
 
     def finish(self) -> None:
-        """Finish the session now, where it is not finished yet, and save."""
         if self.session.finished is None:
             self.change(self.session.model_copy(update={"finished": self._now()}))
 
@@ -425,8 +408,7 @@ class SessionController:
     def save_in(self, folder: Path) -> bool:
         """Save in another folder from now on; where that fails, the first one stays.
 
-        Returns:
-            Whether everything is saved now.
+        It gives whether everything is saved now.
         """
         try:
             folder = folder.expanduser().absolute()

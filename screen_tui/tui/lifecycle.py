@@ -46,7 +46,6 @@ class TerminalWatch:
         self._had_one = self._answers()
 
     def orphaned(self) -> bool:
-        """Whether there was a terminal and now there is none."""
         return self._had_one and not self._answers()
 
 

@@ -49,14 +49,12 @@ class Practising:
     def begin(
         cls, case: Case, controller: SessionController, level: Level = "words", student: str = ""
     ) -> Practising:
-        """Begin a run, at the time the clock shows."""
         now = controller.clock.wall()
         runs = RunStore(practice_runs_folder(controller.store.folder))
         seed, run_id = int(now.timestamp()) % MOST_SEEDS, runs.new_id(now)
         return cls(case, seed, run_id, controller, Interview(case), level, student)
 
     def begin_tests(self, intake: Intake) -> None:
-        """Take up a session of the patient with what they answered."""
         self.controller.practise(
             Session(
                 id=self.run_id,
@@ -126,7 +124,6 @@ class Practising:
         return self.stage(trial).can_be_asked(trial, self._now)
 
     def ask(self, trial: TrialState) -> None:
-        """Ask them to begin."""
         self._stage = self.stage(trial).asked(self._now)
 
     def turn(self) -> None:
@@ -134,7 +131,6 @@ class Practising:
         self.place = "side" if self.place == "front" else "front"
 
     def draw(self, trial: TrialState, view: TrialView, width: int, height: int) -> list[Row]:
-        """Draw the trial with the patient beside the number."""
         stage, now = self.stage(trial), self._now
         seen = seen_of(
             stage.frame(trial, now),

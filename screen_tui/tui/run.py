@@ -24,12 +24,7 @@ from screen_tui.tui.settings import settings_for
 _LOCALE = ("LC_ALL", "LC_CTYPE", "LANG")
 
 
-def open_program(
-    protocols: Sequence[Path],
-    sessions: Path | None,
-    *,
-    demo: bool = False,
-) -> int:
+def open_program(protocols: Sequence[Path], sessions: Path | None, *, demo: bool = False) -> int:
     """Open the program on the screen, until the person leaves; gives the exit code.
 
     Folders of a clinic's own protocols are read after those of the program; without a folder of
@@ -56,8 +51,7 @@ def run_app(
 ) -> int:
     """Run until the person leaves, with the computer's clocks and environment when left out.
 
-    Returns:
-        The exit code: 0 only when the program ended as it should and everything is saved.
+    The exit code is 0 only when the program ended as it should and everything is saved.
     """
     variables = os.environ if environ is None else environ
     # The colour mode must be known before the app is constructed.

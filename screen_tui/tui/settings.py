@@ -17,7 +17,6 @@ from screen_tui.preferences import Preferences, ThemeWish
 ColourMode = Literal["dark", "light", "high-contrast", "monochrome"]
 """``monochrome`` leaves all colours to the terminal and is complete without any."""
 
-
 _COLOURS: Mapping[ColourMode, tuple[str, str, str, str, str, str]] = {
     # first accent, second accent, quiet text, text, background, raised background
     "dark": ("#8fb8d8", "#c9a8d4", "#93a1ad", "#e4e8ec", "#14191f", "#1f2730"),

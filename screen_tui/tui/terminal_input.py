@@ -28,11 +28,7 @@ _MAKES_NO_SENSE = (ValueError, ArithmeticError)
 
 
 class InputFailed(Message):
-    """Nothing is read from the terminal any more.
-
-    Args:
-        error: What went wrong.
-    """
+    """Nothing is read from the terminal any more."""
 
     def __init__(self, error: Exception) -> None:
         super().__init__()

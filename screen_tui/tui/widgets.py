@@ -62,11 +62,7 @@ def segments(line: Row, style: Style) -> list[Segment]:
 
 
 class RowsWidget(Widget):
-    """Shows rows, one to a line, and repaints only those that change; wider ones are cut off.
-
-    Args:
-        id: Its name on the screen.
-    """
+    """Shows rows, one to a line, and repaints only those that change; wider ones are cut off."""
 
     def __init__(self, id: str) -> None:
         super().__init__(id=id)
@@ -148,7 +144,6 @@ class Field(Input):
         return taken
 
     def _note(self, was: tuple[str, int]) -> None:
-        """Have what a text was, where it is another now."""
         if self.value != was[0]:
             self._before.append(was)
 
@@ -181,7 +176,6 @@ class Field(Input):
         self._note(was)
 
     def _why_not(self, text: str) -> str:
-        """Why a text cannot be taken here; "" when it can."""
         refused = first_control_character(text)
         if refused is not None:
             return f"The character {refused} cannot be seen or could upset the screen."
@@ -195,19 +189,16 @@ class Field(Input):
     # A letter and the marks on it are one to the eye, so no key goes between them.
 
     def action_cursor_left(self, select: bool = False) -> None:
-        """Go back by a letter."""
         super().action_cursor_left(select)
         while self._before_a_mark:
             super().action_cursor_left(select)
 
     def action_cursor_right(self, select: bool = False) -> None:
-        """Go on by a letter."""
         super().action_cursor_right(select)
         while self._before_a_mark:
             super().action_cursor_right(select)
 
     def action_delete_right(self) -> None:
-        """Delete the letter at the cursor."""
         super().action_delete_right()
         while self._before_a_mark:
             super().action_delete_right()

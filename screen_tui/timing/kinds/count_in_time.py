@@ -61,8 +61,6 @@ class CountInTimeTimer(CountingTimer):
     stopped by hand before the window was over; it is `incomplete` then, and nothing is asked.
 
     Attributes:
-        min_split_s: Fewer seconds than this from one to the next are not plausible; such a press is
-            ignored.
         late: The last press came after the window and was not counted.
         half: The answer, or None while there is none; True counted one more.
     """

@@ -37,8 +37,7 @@ class Hold(TimingSpec):
 class HoldTimer(IntervalTimer):
     """Times a hold: a press starts, a press ends, the cap ends it if it lasts that long.
 
-    Its value is the seconds held; when `capped`, the cap. A stop is an end like any other, since a
-    hold is over whenever it is over.
+    Its value is the seconds held; when `capped`, the cap. A stop is an end like any other.
     """
 
     stop_is_an_end: ClassVar[bool] = True

@@ -21,9 +21,7 @@ class Steps(TimingSpec):
     directions: ClassVar[tuple[Direction, ...]] = ("up", "down")
     takes: ClassVar[frozenset[str]] = frozenset({"time-up", "time-down", "stair-power"})
     movement: ClassVar[Movement] = "stairs"
-    refusals: ClassVar[Mapping[str, str]] = {
-        "value": "a flight has a time-up and a time-down",
-    }
+    refusals: ClassVar[Mapping[str, str]] = {"value": "a flight has a time-up and a time-down"}
     words: ClassVar[TimerWords] = TimerWords(
         target="{wanted} steps",
         progress="step {done} of {wanted}",

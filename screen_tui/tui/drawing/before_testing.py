@@ -58,13 +58,9 @@ def draw_questions(
 ) -> list[Row]:
     """Draw a page of questions: its lines, and below or beside them the one in hand.
 
-    The lines turn like pages, so that those which were not in sight come together. There are at
-    most as many rows as there is height for.
+    The lines turn like pages, so that those which were not in sight come together.
 
     Args:
-        questions: Those of the page, as they are now.
-        width: Columns there are.
-        height: Rows there are.
         cursor: Where in what is typed the cursor is; behind it when left out.
         tests: Draws, to a width, what is shown where the tests are begun.
     """
@@ -91,7 +87,6 @@ def _current(questions: Sequence[QuestionRow]) -> QuestionRow:
 
 
 def _lines(questions: Sequence[QuestionRow], width: int, height: int) -> list[Row]:
-    """The lines of the page that are in sight, the one in hand among them."""
     at = next(place for place, one in enumerate(questions) if one.current)
     first = max(min(at // height * height, len(questions) - height), 0)
     return [

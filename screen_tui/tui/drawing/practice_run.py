@@ -12,16 +12,7 @@ from screen_tui.session.model import Trial
 from screen_tui.trial.intake import QuestionRow
 from screen_tui.trial.view import Before, TrialView
 from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
-from screen_tui.tui.drawing.rows import (
-    BLANK,
-    Row,
-    Span,
-    bulleted,
-    paragraph,
-    row,
-    rule,
-    wrapped,
-)
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule, wrapped
 from screen_tui.tui.drawing.test import (
     field_rows,
     leg_row,

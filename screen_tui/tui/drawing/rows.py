@@ -206,11 +206,7 @@ class Choice:
 
 
 def draw_lines(choices: Sequence[Choice], at: int, width: int) -> tuple[list[Row], tuple[int, int]]:
-    """Draw a list with the line of that place chosen.
-
-    Returns:
-        The rows, and the first and last row of the chosen line, with the heading above it.
-    """
+    """Draw a list with one line chosen; gives its first and last row, from the heading on."""
     rows: list[Row] = []
     focus = (0, 0)
     section = ""

@@ -85,7 +85,6 @@ def _at_work(view: TrialView, width: int, room: int) -> list[Row]:
 
 
 def _to_read(view: TrialView, before: Before, width: int, room: int, page: int) -> list[Row]:
-    """What is read before the start, and the signs to watch for."""
     top: list[Row] = []
     if room >= _ROOMY and not _names_target(view, width):
         top += paragraph(view.target, width)
@@ -153,7 +152,6 @@ def leg_row(view: TrialView, width: int) -> Row:
 
 
 def _names_target(view: TrialView, width: int) -> bool:
-    """Whether the row of the leg has room for the target."""
     return view.target in "".join(span.text for span in leg_row(view, width))
 
 

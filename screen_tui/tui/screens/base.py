@@ -23,6 +23,7 @@ from screen_tui.tui.drawing.rows import (
     press_at,
     row,
 )
+from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint, do_key, fitting, key_name, key_pressed, lay_out
 from screen_tui.tui.widgets import Field, RowsWidget
 
@@ -126,7 +127,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         self.on_key(key_pressed(press, when))
 
     def compose(self) -> ComposeResult:
-        """Lay out the four parts, and what is shown in a window that is too small for them."""
         yield from map(RowsWidget, ("head", "body", "notice", "keys", "too-small"))
 
     def on_mount(self) -> None:
@@ -158,7 +158,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         return self._offset + self._room >= len(self._drawn.rows)
 
     def redraw(self) -> None:
-        """Draw everything that has changed."""
         width, height = self.size
         if not self.is_mounted or width == 0 or not self._nodes or self.gone:
             return
@@ -198,7 +197,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     @property
     def is_small(self) -> bool:
-        """Whether the window is smaller than pages need."""
         return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
 
     def _head_row(self, width: int) -> Row:
@@ -321,14 +319,12 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
             self.redraw()
 
     def _edit(self, event: events.Key) -> bool:
-        """Give a key to the field, where there is one that has a use for it."""
         if self.field is None or not self.field.take(event):
             return False
         self.typed()
         return True
 
     def _hand_over(self, event: events.Key | events.Paste) -> None:
-        """Give a key or a paste to the page that is on top now."""
         page = self.host.screen_stack[-1] if self.host.screen_stack else None
         if isinstance(page, BaseScreen) and page.has_the_keys:
             again = (
@@ -404,6 +400,15 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     def _press_chosen(self, press: str) -> None:
         if self.has_the_keys:
             self.take_press(press, self.host.clock.monotonic())
+
+
+class SessionScreen(BaseScreen[None]):
+    """A page on the session in hand; its head says whose it is."""
+
+    def head(self) -> tuple[Row, Row]:
+        controller = self.host.controller
+        shown = how_shown(controller.session, read_only=controller.closed)
+        return screen_head(self.heading, shown, controller.session.client.label)
 
 
 def _all_fit(hints: Sequence[KeyHint], width: int) -> bool:

@@ -37,9 +37,7 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
     """Draws the form and hands it the keys; every change is on disk before the next key.
 
     Args:
-        form: The answers to go on with.
         earlier: The session that this one is a retest of; None for none.
-        said: What is to be said first.
     """
 
     GUIDE = "before-testing"
@@ -200,7 +198,6 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         self._keep(form)
 
     def _keep(self, form: IntakeForm) -> None:
-        """Have the answers on disk."""
         self.host.controller.keep_answers(form, self.earlier)
         self.said = self.host.controller.take_remark()
 
@@ -215,7 +212,6 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         self.redraw()
 
     def _begin(self, form: IntakeForm) -> None:
-        """Have a session that holds the answers."""
         self.host.controller.begin(*form.result(), self.earlier)
 
     def _accept(self, form: IntakeForm) -> None:
@@ -274,7 +270,6 @@ class CautionScreen(BaseScreen[str]):
 
 
 def _field_of(form: IntakeForm) -> Field | None:
-    """The field for the current question; None where it is not answered by typing."""
     question = form.current
     if question.kind not in TYPED:
         return None
@@ -317,9 +312,6 @@ class AnswersScreen(BeforeTestingScreen):
     """Shows what was answered and changes it; each answer is saved once the form is complete.
 
     It is dismissed with whether anything was changed.
-
-    Args:
-        form: The answers of the session in hand.
     """
 
     def __init__(self, form: IntakeForm) -> None:

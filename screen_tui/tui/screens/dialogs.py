@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import chain, repeat
 from typing import Any, Final
 
 from textual import events
@@ -30,7 +29,7 @@ from screen_tui.tui.drawing.rows import (
 )
 from screen_tui.tui.keys import KeyHint, digits, do_key
 from screen_tui.tui.screens.base import BaseScreen, Drawn
-from screen_tui.tui.screens.list import PickScreen
+from screen_tui.tui.screens.list import PickScreen, keyed
 from screen_tui.tui.widgets import Field
 
 MOST_CHARACTERS = 120
@@ -43,7 +42,6 @@ class Question:
     """What is asked, and the answers offered.
 
     Attributes:
-        title: For the head of the screen.
         lead: Paragraphs before the answers.
         answers: The first nine are at the digits from 1; where there are none, one is typed.
         own_words: What is at 0 to type an answer; empty when none may be typed.
@@ -73,10 +71,7 @@ class AskDialog(PickScreen[str]):
     clears = False
 
     def __init__(self, question: Question, text: str = "") -> None:
-        keys = chain("123456789", repeat(""))
-        picks = [
-            (Choice("", key, one), one) for key, one in zip(keys, question.answers, strict=False)
-        ]
+        picks = [(Choice("", key, one), one) for key, one in keyed(question.answers)]
         if question.own_words:
             picks.append((Choice("", "0", question.own_words), ""))
         super().__init__(question.title, picks, at=-1)

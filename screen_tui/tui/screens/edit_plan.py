@@ -22,7 +22,7 @@ class EditPlanScreen(ListScreen[None]):
     """Lists what was suggested; every change is saved at once and can be taken back."""
 
     GUIDE = "answer"
-    CHOOSE = "in or out"
+    does = "in or out"
 
     def __init__(self) -> None:
         super().__init__("Edit the plan")
@@ -36,7 +36,6 @@ class EditPlanScreen(ListScreen[None]):
 
     @property
     def edit(self) -> PlanEdit:
-        """What was changed so far."""
         return self.host.controller.session.plan or PlanEdit()
 
     @property
@@ -132,11 +131,7 @@ class EditPlanScreen(ListScreen[None]):
         self._ask("Next visit", lead, lambda typed: self._change(next_visit=typed), now)
 
     def _ask(self, title: str, lead: str, take: Callable[[str], None], text: str) -> None:
-        def taken(typed: str | None) -> None:
-            if typed is not None:
-                take(typed)
-
-        self.host.push_screen(TypeInDialog(title, lead, text=text, clears=True), taken)
+        self.host.ask(TypeInDialog(title, lead, text=text, clears=True), take)
 
     def _change(self, **changed: object) -> None:
         controller, plan = self.host.controller, self.edit.model_copy(update=changed)

@@ -42,7 +42,6 @@ class HelpScreen(BaseScreen[None]):
         self.topic = ""
 
     def on_mount(self) -> None:
-        """Open at the topic of the page below."""
         if self.test is None:
             below = [one for one in self.host.screen_stack[:-1] if isinstance(one, BaseScreen)]
             self.topic = next((one.GUIDE for one in reversed(below) if one.GUIDE), "start")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, repeat
 from typing import Generic, TypeVar
 
 from textual import events
@@ -12,18 +13,17 @@ from screen_tui.tui.drawing.rows import LINE, Choice, draw_lines
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn
 
+_MOVES = {"up": -1, "shift+tab": -1, "down": 1, "tab": 1}
+
 
 class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
-    """Moves a mark over lines; subclasses say what choosing one does.
-
-    Args:
-        title: For the head of the screen.
-        at: The place of the line that is marked first.
-    """
+    """Moves a mark over lines, first ``at`` one; subclasses say what choosing one does."""
 
     ANY_SIZE = True
-    CHOOSE = "choose"
+    does = "choose"
     """What Enter does, for the line of keys."""
+    back: tuple[str, ...] = ()
+    """Further keys that go back."""
 
     def __init__(self, title: str, at: int = 0) -> None:
         super().__init__()
@@ -41,9 +41,9 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
 
     def hints(self) -> Sequence[KeyHint]:
         return (
-            KeyHint("Enter", self.CHOOSE, 0),
+            KeyHint("Enter", self.does, 0),
             KeyHint("↑↓", "move", 1),
-            KeyHint("b", "back", 0, self.go_back),
+            KeyHint("b", "back", 0, self.go_back, also=self.back),
         )
 
     def take_press(self, press: str, when: float) -> None:
@@ -59,7 +59,7 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
     def take_key(self, key: str, event: events.Key) -> bool:
         lines = self.lines()
         keys = [line.key for line in lines]
-        if lines and (step := move_of(key)):
+        if lines and (step := _MOVES.get(key, 0)):
             # From no line, up leads to the last one.
             self.at = (max(self.at, min(-step, 0)) + step) % len(lines)
         elif key == "enter" and 0 <= self.at < len(lines):
@@ -75,14 +75,17 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
 Picked = TypeVar("Picked")
 
 
+def keyed(lines: Iterable[Picked], keys: str = "123456789") -> Iterator[tuple[str, Picked]]:
+    """Each line with the key that chooses it; "" for those that no key is left for."""
+    return zip(chain(keys, repeat("")), lines, strict=False)
+
+
 class PickScreen(ListScreen[Picked | None], Generic[Picked]):
     """Lists what can be picked; it is dismissed with what was.
 
     Args:
         picks: Each line, and what it stands for.
         at: The place of the line that is marked first; -1 for none.
-        does: What Enter does, for the line of keys.
-        back: Further keys that go back.
     """
 
     def __init__(
@@ -103,15 +106,3 @@ class PickScreen(ListScreen[Picked | None], Generic[Picked]):
 
     def choose(self) -> None:
         self.dismiss(self.picks[self.at][1])
-
-    def hints(self) -> Sequence[KeyHint]:
-        return (
-            KeyHint("Enter", self.does, 0),
-            KeyHint("↑↓", "move", 1),
-            KeyHint("b", "back", 0, self.go_back, also=self.back),
-        )
-
-
-def move_of(key: str) -> int:
-    """How far a key moves a mark over a list, 0 for another key."""
-    return {"up": -1, "shift+tab": -1, "down": 1, "tab": 1}.get(key, 0)

@@ -13,19 +13,17 @@ from screen_tui.report.layout import PAPER
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import WIDTH, write_patient_sheet
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.rows import Row, row
-from screen_tui.tui.drawing.words import how_shown
+from screen_tui.tui.drawing.rows import row
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import Drawn, SessionScreen
 from screen_tui.tui.screens.dialogs import MOST_OF_A_PATH, AskDialog, Question
 from screen_tui.written_papers import SUFFIXES, Paper, usual_path
 
 
-class _PaperScreen(BaseScreen[None]):
+class _PaperScreen(SessionScreen):
     """A text for the record or for the patient, that can be written to a file."""
 
     GUIDE = "note"
-    TITLE_HERE = ""
     KIND: Paper = "note"
     COLUMNS = PAPER
     """Columns of the text as it is written."""
@@ -42,12 +40,10 @@ class _PaperScreen(BaseScreen[None]):
         raise NotImplementedError
 
     def compose_text(self) -> None:
-        """Say what the session says now."""
         self.text = self.composed(self.COLUMNS)
         self._narrow.clear()
 
     def on_mount(self) -> None:
-        """Compose the text and draw it."""
         self.compose_text()
         super().on_mount()
 
@@ -57,13 +53,7 @@ class _PaperScreen(BaseScreen[None]):
         controller = self.host.controller
         return usual_path(controller.store.folder, controller.session.id, SUFFIXES[self.KIND])
 
-    def head(self) -> tuple[Row, Row]:
-        controller = self.host.controller
-        shown = how_shown(controller.session, read_only=controller.closed)
-        return screen_head(self.TITLE_HERE, shown, controller.session.client.label)
-
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         text = self.text
         if width < self.COLUMNS:
             if width not in self._narrow:
@@ -72,27 +62,23 @@ class _PaperScreen(BaseScreen[None]):
         return Drawn([row(line) for line in text.rstrip("\n").split("\n")])
 
     def ask_where(self) -> None:
-        """Ask where it is to be written."""
         question = Question(
-            title=f"Write the {self.TITLE_HERE.lower()}",
+            title=f"Write the {self.heading.lower()}",
             lead=(f"{self.ABOUT} Where is it to go?",),
             answers=(str(self.usual_path),),
             own_words="another place, its path typed",
             most=MOST_OF_A_PATH,
         )
-        self.host.push_screen(AskDialog(question), self._write)
+        self.host.ask(AskDialog(question), self._write)
 
     def as_written(self) -> str:
-        """The text as it goes to a file."""
         return self.text
 
     def once_written(self) -> None:
         """Do what it means for the session that it was written."""
 
-    def _write(self, answer: str | None) -> None:
+    def _write(self, answer: str) -> None:
         """Write the text where it was asked for; only what lies in its usual place is replaced."""
-        if answer is None:
-            return
         try:
             self.said = f"Written to {write_text(answer, self.as_written(), self.usual_path)}"
         except ScreenError as error:
@@ -106,7 +92,7 @@ class _PaperScreen(BaseScreen[None]):
 class NoteScreen(_PaperScreen):
     """Shows the note; w writes it, y copies it, f adds the appendix, Enter finishes the session."""
 
-    TITLE_HERE = "Note"
+    heading = "Note"
     ABOUT = "The note names the patient code, the age and the findings."
 
     def __init__(self) -> None:
@@ -114,7 +100,6 @@ class NoteScreen(_PaperScreen):
         self.full = False
 
     def on_mount(self) -> None:
-        """Compose the text and draw it."""
         super().on_mount()
         if self.host.controller.session.intake.cautions:
             self.said = "REFER FIRST. w writes the note to a file; Enter ends the session."
@@ -180,7 +165,7 @@ class NoteScreen(_PaperScreen):
 class SheetScreen(_PaperScreen):
     """Shows the sheet that the patient takes home."""
 
-    TITLE_HERE = "Patient's sheet"
+    heading = "Patient's sheet"
     ABOUT = "A sheet to take home, in plain words, without the patient code."
     KIND: Paper = "sheet"
     COLUMNS = WIDTH

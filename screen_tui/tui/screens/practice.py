@@ -4,17 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from itertools import chain, repeat
 
 from pydantic import ValidationError
 from textual import events
 
 from screen_tui.errors import ScreenError
-from screen_tui.files.places import (
-    own_cases_folder,
-    practice_cases_folder,
-    practice_runs_folder,
-)
+from screen_tui.files.places import own_cases_folder, practice_cases_folder, practice_runs_folder
 from screen_tui.practice.case import Case
 from screen_tui.practice.commit_form import CommitForm
 from screen_tui.practice.drawn import MOST_SEED, Difficulty, drawn_case
@@ -52,7 +47,7 @@ from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import AskDialog, Question, TypeInDialog
-from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.list import ListScreen, keyed
 
 INVENTED = "All of them are invented. What you do here is never among the sessions."
 HOW = (
@@ -64,9 +59,6 @@ HOW = (
 class PracticeScreen(ListScreen[None]):
     """Lists the cases; Enter opens the story of one.
 
-    Args:
-        notice: A sentence about what just happened.
-
     Attributes:
         level: What the student has to go by; that of the last run to begin with.
         student: The student's code, as preferred, or else that of the last run.
@@ -74,7 +66,7 @@ class PracticeScreen(ListScreen[None]):
 
     GUIDE = "practice"
     STOPPABLE = False
-    CHOOSE = "open"
+    does = "open"
 
     def __init__(self, notice: str = "") -> None:
         super().__init__("Practice")
@@ -118,7 +110,6 @@ class PracticeScreen(ListScreen[None]):
         return screen_head("Practice", LEVELS[self.level], code)
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         rows, focus = draw_lines(self.lines(), self.at, width)
         rows += [BLANK, *paragraph(INVENTED, width, "quiet")]
         return Drawn(rows, focus if self.at < len(self.cases) - 1 else (focus[0], len(rows) - 1))
@@ -150,7 +141,6 @@ class PracticeScreen(ListScreen[None]):
         self._tell(self.cases[self.at])
 
     def _tell(self, case: Case | ToDraw) -> None:
-        """Tell who comes in; a patient to be drawn is drawn now."""
         if isinstance(case, ToDraw):
             case = drawn_case(self.host.protocol, case.difficulty, case.seed)
         self.host.ask(
@@ -198,14 +188,12 @@ class PracticeScreen(ListScreen[None]):
 
 
 def _why_no_seed(typed: str) -> str:
-    """Why a seed cannot be taken; "" when it can."""
     whole = typed.isascii() and typed.isdecimal() and len(typed) <= 9
     fits = whole and int(typed) <= MOST_SEED
     return "" if fits else f"A seed is a whole number from 0 to {MOST_SEED}."
 
 
 def _why_no_code(typed: str) -> str:
-    """Why a code cannot be taken; "" when it can."""
     try:
         Client(label=typed, age=30)
     except ValidationError:
@@ -240,7 +228,6 @@ class ReadScreen(BaseScreen[None]):
         return screen_head(*self.titles)
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         return Drawn(self.rows(width))
 
     def hints(self) -> Sequence[KeyHint]:
@@ -261,7 +248,6 @@ class StoryScreen(BaseScreen[Case | None]):
         return screen_head(self.case.title, self.case.patient.label)
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         story = paragraph(" ".join(self.case.story.split()), width)
         return Drawn([*story, BLANK, *paragraph(HOW, width, "quiet")])
 
@@ -325,13 +311,12 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         self._put(form.at)
 
     def _put(self, question: str) -> None:
-        """Put a question when it is opened for the first time."""
         interview = self.practising.interview
         if _is_put(self.form.current) and not interview.heard(question):
             self.practising.interview = interview.ask(question)
 
     def _keep(self, form: IntakeForm) -> None:
-        del form  # what a simulated patient says is never written
+        # What a simulated patient says is never written.
         self.said = ""
 
     def _begin(self, form: IntakeForm) -> None:
@@ -383,7 +368,6 @@ class RevealScreen(BaseScreen[None]):
         return screen_head(f"{title} {self.page}/2", self.practising.case.title)
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         protocol, case = self.practising.controller.protocol, self.practising.case
         of = (protocol, case, self.commitment, self.scored)
         if self.page == 1:
@@ -408,7 +392,6 @@ class RevealScreen(BaseScreen[None]):
         )
 
     def _leave(self) -> None:
-        """Go to the cases; a run that is not saved is asked about first."""
         controller = self.practising.controller
         if controller.save():
             self.host.go_practice("The run is saved; p shows how you get on.")
@@ -455,14 +438,12 @@ class CommitScreen(ListScreen[None]):
         if step is None:
             return ()
         on = self.form.answers.get(step.id, ())
-        keys = chain(KEYS, repeat(""))
         return [
             Choice("", key, f"[{'x' if option in on else ' '}] {label}" if step.several else label)
-            for key, (option, label) in zip(keys, step.options, strict=False)
+            for key, (option, label) in keyed(step.options, KEYS)
         ]
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         rows: list[Row] = []
         for step in self.form.steps[: self.form.at]:
             rows += labelled(step.short, "; ".join(self.form.chosen(step)) or "nothing", width)
@@ -552,7 +533,6 @@ class ReplayScreen(BaseScreen[None]):
         self.set_interval(TICK_S, self.tick)
 
     def tick(self) -> None:
-        """Go on by the time that has passed."""
         now = self.host.clock.monotonic()
         passed = 0.0 if self._last is None else now - self._last
         self._last = now
@@ -570,7 +550,6 @@ class ReplayScreen(BaseScreen[None]):
         return screen_head("Replay", count)
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         if not self.replays:
             return Drawn(paragraph("No trial of this run was part of the case.", width))
         trial, timeline = self.replays[self.at]

@@ -98,11 +98,7 @@ def preference_lines(preferences: Preferences) -> list[Choice]:
 def draw_preferences(
     preferences: Preferences, at: int, path: Path, width: int
 ) -> tuple[list[Row], tuple[int, int]]:
-    """Draw the list, the one of that place with what explains it, and the path of their file.
-
-    Returns:
-        The rows, and the first and last that must be in sight.
-    """
+    """Draw the list, what explains the one chosen, and the path; gives what must be in sight."""
     name = NAMES[at]
     rows, (first, _) = draw_lines(preference_lines(preferences), at, width)
     rows += [BLANK, rule(width, label(name)), *paragraph(about(name), width)]

@@ -14,16 +14,14 @@ from screen_tui.report.visits import changes_in_short
 from screen_tui.trial.battery import Item
 from screen_tui.tui.drawing.document import draw_answer, draw_document
 from screen_tui.tui.drawing.rows import Row
-from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint, digits
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import Drawn, SessionScreen
 
 
-class _ResultScreen(BaseScreen[None]):
+class _ResultScreen(SessionScreen):
     """A page on what the session means; it is assessed once, since it does not change here."""
 
     GUIDE = "answer"
-    TITLE_HERE = ""
     DOCUMENT = staticmethod(details_document)
 
     def __init__(self) -> None:
@@ -32,14 +30,8 @@ class _ResultScreen(BaseScreen[None]):
         self._drawn_for: dict[tuple[int, int], Drawn] = {}
 
     def on_mount(self) -> None:
-        """Assess, and draw."""
         self.assessment = assess(self.host.protocol, self.host.controller.session)
         super().on_mount()
-
-    def head(self) -> tuple[Row, Row]:
-        controller = self.host.controller
-        shown = how_shown(controller.session, read_only=controller.closed)
-        return screen_head(self.TITLE_HERE, shown, controller.session.client.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         if self.assessment is None:
@@ -51,7 +43,6 @@ class _ResultScreen(BaseScreen[None]):
 
     def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
         """The page for a width; ``height`` rows of it are in sight."""
-        del height
         protocol = self.host.protocol
         document = self.DOCUMENT(protocol, self.host.controller.session, assessment)
         return draw_document(protocol, document, width)
@@ -60,7 +51,7 @@ class _ResultScreen(BaseScreen[None]):
 class ResultScreen(_ResultScreen):
     """Shows the answer on one page; a suggested test can be started with its digit."""
 
-    TITLE_HERE = "Answer 1/3"
+    heading = "Answer 1/3"
 
     def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
         protocol, controller = self.host.protocol, self.host.controller
@@ -101,7 +92,7 @@ class ResultScreen(_ResultScreen):
 class DetailsScreen(_ResultScreen):
     """Shows everything the answer rests on."""
 
-    TITLE_HERE = "Details 2/3"
+    heading = "Details 2/3"
 
     def hints(self) -> Sequence[KeyHint]:
         host = self.host
@@ -115,7 +106,7 @@ class DetailsScreen(_ResultScreen):
 class PlanScreen(_ResultScreen):
     """Shows the plan that goes with the answer."""
 
-    TITLE_HERE = "Plan 3/3"
+    heading = "Plan 3/3"
     DOCUMENT = staticmethod(plan_document)
 
     def hints(self) -> Sequence[KeyHint]:

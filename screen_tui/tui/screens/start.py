@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from functools import partial
-from itertools import chain, repeat
 from pathlib import Path
 
 from textual import events
@@ -30,14 +29,9 @@ from screen_tui.tui.drawing.rows import (
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import Drawn, screen_head
-from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.list import ListScreen, keyed
 from screen_tui.tui.screens.preferences import PreferencesScreen
-from screen_tui.tui.screens.visits import (
-    VisitsScreen,
-    patient_line,
-    patients_of,
-    show_patient,
-)
+from screen_tui.tui.screens.visits import VisitsScreen, patient_line, patients_of, show_patient
 
 LATER_VISITS = "visits"
 """Beside the invented sessions, later visits of the same invented people."""
@@ -49,16 +43,11 @@ _UNFINISHED = "Unfinished"
 _RECENT = "Seen lately"
 _DEMO = "Demo, invented people, read-only"
 
-
 Way = Callable[[], object]
 
 
 class StartScreen(ListScreen[None]):
-    """Lists what can be begun, gone on with or looked at.
-
-    Args:
-        notice: A sentence about what just happened.
-    """
+    """Lists what can be begun, gone on with or looked at."""
 
     STOPPABLE = False
 
@@ -84,7 +73,6 @@ class StartScreen(ListScreen[None]):
         super().on_screen_resume()
 
     def read_lists(self) -> None:
-        """Find the unfinished and the invented sessions, and say which files cannot be used."""
         host, controller = self.host, self.host.controller
         found, problems, self._older = _usable(controller.store.newest)
         demos, demo_problems = _demos(host.demo_folder) if host.demo_folder else ((), ())
@@ -95,12 +83,11 @@ class StartScreen(ListScreen[None]):
         waiting, draft_problems = controller.answers_left()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         self._unsaved = controller.unsaved
-        keys = chain("123456789", repeat(""))
         recent = patients_of([one for one in found if one.finished is not None])[:MOST_RECENT]
         self._listed = (
             *(
                 (Choice(_UNFINISHED, key, text), way)
-                for key, (text, way) in zip(keys, self._unfinished(found, waiting), strict=False)
+                for key, (text, way) in keyed(self._unfinished(found, waiting))
             ),
             (Choice("", "n", "New session"), host.go_before_testing),
             *(
@@ -235,9 +222,7 @@ class StartScreen(ListScreen[None]):
         self.host.go_result()
 
 
-def _usable(
-    read: Callable[[], Listed],
-) -> tuple[tuple[SessionSummary, ...], tuple[str, ...], int]:
+def _usable(read: Callable[[], Listed]) -> tuple[tuple[SessionSummary, ...], tuple[str, ...], int]:
     """The sessions that can be used, what is wrong with the others, and how many were not read."""
     try:
         found = read()

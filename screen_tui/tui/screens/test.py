@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence, Set
 from dataclasses import replace
-from itertools import chain, repeat
 from string import ascii_lowercase
 
 from textual import events
@@ -54,7 +53,7 @@ from screen_tui.tui.screens.dialogs import (
     leave_trial_dialog,
     skip_dialog,
 )
-from screen_tui.tui.screens.list import PickScreen
+from screen_tui.tui.screens.list import PickScreen, keyed
 from screen_tui.tui.screens.set_up import SetUpScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
@@ -80,9 +79,7 @@ class TestScreen(BaseScreen[None]):
     Args:
         first: The test to begin with; None for the first that is still to do.
         cue: The cue of a repeat, or "".
-        said: What is to be said first.
         patient: Who does the tests in practice; None for a person in the room.
-        chosen: The tests that were asked for.
     """
 
     GUIDE = "tests"
@@ -120,11 +117,7 @@ class TestScreen(BaseScreen[None]):
     def on_mount(self) -> None:
         (first, cue), controller = self._first, self.host.controller
         self._itinerary = Itinerary.of(
-            self.host.protocol,
-            controller.session,
-            controller.earlier,
-            first,
-            self._chosen,
+            self.host.protocol, controller.session, controller.earlier, first, self._chosen
         )
         said = self.said
         self.take_up(self._itinerary.item, cue)
@@ -201,7 +194,6 @@ class TestScreen(BaseScreen[None]):
         return view if self.host.settings.flash else replace(view, flash=False)
 
     def _note_minutes(self) -> None:
-        """Take into account what is left to do now, after the test that is at hand."""
         now, tests = self.host.clock.monotonic(), self.itinerary
         before = self._minutes or MinutesLeft(tests.minutes_left, tests.minutes_left, now)
         self._minutes = before.after(tests.minutes_left, tests.item.minutes, now)
@@ -326,7 +318,6 @@ class TestScreen(BaseScreen[None]):
                 self._act(key, t)
 
     def _act(self, key: str, t: float) -> None:
-        """Do what a key means now that was let through, pressed at `t`."""
         own = self._own(key)
         if own is not None and not self.trial_has_the_keys:
             if self.is_active:
@@ -544,8 +535,8 @@ class TestScreen(BaseScreen[None]):
         self.host.ask(dialog, left_out)
 
     def _ask_which_test(self) -> None:
-        tests, keys, picks = self.itinerary, chain(_LIST_KEYS, repeat("")), []
-        for key, one in zip(keys, tests.listed, strict=False):
+        tests, picks = self.itinerary, []
+        for key, one in keyed(tests.listed, _LIST_KEYS):
             name = short_on(tests.protocol, one.item.test, one.item.side)
             picks.append((Choice("", key, f"{name}: {_how_far(one)}"), one.item))
         at = next((at for at, one in enumerate(picks) if one[1] == tests.item), 0)
@@ -588,7 +579,6 @@ class TestScreen(BaseScreen[None]):
         return carried(self.itinerary.spec, session.trials, session.set_up_noted)
 
     def _note_set_up(self) -> None:
-        """Show how the test at hand is set up, to note what is not usual."""
         spec, noted = self.itinerary.spec, self.trial.set_up
         if spec.set_up:
             form = SetUpForm(spec.set_up, noted, noted)
@@ -611,7 +601,6 @@ class TestScreen(BaseScreen[None]):
             self.host.ask(page, self._take_set_up)
 
     def _take_set_up(self, said: Said) -> None:
-        """Note what was said, for the trial at hand and all later ones."""
         if said:
             controller = self.host.controller
             controller.change(controller.session.with_set_up_noted(said))
@@ -687,7 +676,6 @@ _LIST_KEYS = "123456789" + ascii_lowercase.replace("b", "")
 
 
 def _how_far(one: ItemState) -> str:
-    """How far a test is."""
     if one.state == "done":
         return f"done, {one.trials_done} trial{'' if one.trials_done == 1 else 's'}"
     if one.state == "todo":

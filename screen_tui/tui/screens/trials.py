@@ -6,6 +6,7 @@ Once a screen is finished nothing in it changes; what should have been is added 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 from textual import events
@@ -133,11 +134,7 @@ _REASON = "Why is this added? The reason and the time go into the note."
 
 
 class AddendumScreen(ListScreen[Session | None]):
-    """Lists what an addendum can be about; dismissed with the session as it is then.
-
-    Args:
-        session: A finished session of the folder.
-    """
+    """Lists what can be added to a finished session; dismissed with the session as it is then."""
 
     GUIDE = "note"
     STOPPABLE = False
@@ -196,11 +193,9 @@ class AddendumScreen(ListScreen[Session | None]):
             lead = f"{shown} becomes {typed}. {self._why(place)}"
             self._reason(lead, trial=place, value=value(typed))
 
-        def refuse(typed: str) -> str:
-            return why_refused(value, typed)
-
         shown = f"{spec.name}, trial {place}: {trial_value(spec, trial) or 'no value'}"
         lead = f"{shown}. The value as it should be, in {spec.timer.counts or 'seconds'}."
+        refuse = partial(why_refused, value)
         self.host.ask(TypeInDialog(ADDENDUM, lead, refuse), take)
 
     def _why(self, place: int) -> str:

@@ -7,17 +7,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from itertools import chain, repeat
 from typing import TYPE_CHECKING
 
 from textual import events
 
-from screen_tui.engine.visits import (
-    History,
-    can_be_compared,
-    history_of,
-    visits_of,
-)
+from screen_tui.engine.visits import History, can_be_compared, history_of, visits_of
 from screen_tui.errors import ScreenError
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visits import visits_document
@@ -29,7 +23,7 @@ from screen_tui.tui.drawing.rows import BLANK, Choice, Row, cursor_row, draw_lin
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.list import ListScreen, PickScreen
+from screen_tui.tui.screens.list import ListScreen, PickScreen, keyed
 from screen_tui.tui.screens.trials import AddendumScreen
 from screen_tui.tui.widgets import Field
 from screen_tui.written_papers import write_again, written_anew
@@ -49,7 +43,7 @@ class VisitsScreen(ListScreen[None]):
 
     GUIDE = "visits"
     STOPPABLE = False
-    CHOOSE = "show"
+    does = "show"
 
     def __init__(
         self, sessions: Sequence[SessionSummary], older: int = 0, *, searching: bool = False
@@ -64,12 +58,10 @@ class VisitsScreen(ListScreen[None]):
 
     @property
     def wanted(self) -> str:
-        """What is searched for."""
         return "" if self.field is None else self.field.value.strip()
 
     @property
     def shown(self) -> list[tuple[SessionSummary, ...]]:
-        """The patients whose code or dates hold what is searched for."""
         wanted = label_key(self.wanted)
         return [
             patient for patient in self._patients if any(wanted in searched(one) for one in patient)
@@ -214,7 +206,6 @@ class ClientScreen(BaseScreen[None]):
         return screen_head("Visits", invented, count, self.visits[-1].client.label.strip())
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         if self.history is None:
             return Drawn(())
         protocol = self.host.protocol
@@ -246,28 +237,25 @@ class ClientScreen(BaseScreen[None]):
         return [(number, one) for number, one in numbered if one.finished is not None][::-1]
 
     def _open(self) -> None:
-        """Show what a visit came to; where there are several, ask which."""
         self.said = ""
         if len(self._finished) > 1:
-            picks = [
-                (Choice("", key, f"visit {number}, {moment(one.started)}{_stopped(one)}"), one)
-                for key, (number, one) in zip(
-                    chain("123456789", repeat("")), self._finished, strict=False
-                )
-            ]
-            self.host.push_screen(PickScreen("Open a visit", picks, does="open"), self._read)
+            picks = []
+            for key, (number, one) in keyed(self._finished):
+                stopped = ", stopped" if one.stopped else ""
+                text = f"visit {number}, {moment(one.started)}{stopped}"
+                picks.append((Choice("", key, text), one))
+            self.host.ask(PickScreen("Open a visit", picks, does="open"), self._read)
         else:
             self._read(self._finished[0][1])
 
-    def _read(self, session: Session | None) -> None:
-        if session is not None:
-            known = {one.id: one for one in self.visits if one.id != session.id}
-            earlier: list[Session] = []
-            follows = session.follows
-            while follows in known:
-                earlier.append(known.pop(follows))
-                follows = earlier[-1].follows
-            self.host.read_visit(session, earlier)
+    def _read(self, session: Session) -> None:
+        known = {one.id: one for one in self.visits if one.id != session.id}
+        earlier: list[Session] = []
+        follows = session.follows
+        while follows in known:
+            earlier.append(known.pop(follows))
+            follows = earlier[-1].follows
+        self.host.read_visit(session, earlier)
 
     def _go_on(self) -> None:
         try:
@@ -276,15 +264,13 @@ class ClientScreen(BaseScreen[None]):
             self.said = str(error)
 
     def _add(self) -> None:
-        self.host.push_screen(AddendumScreen(self.visits[-1]), self._added)
+        self.host.ask(AddendumScreen(self.visits[-1]), self._added)
 
-    def _added(self, session: Session | None) -> None:
-        """Show the visits with what was added to the latest."""
-        if session is not None:
-            self.visits = (*self.visits[:-1], session)
-            self.history = history_of(self.host.protocol, self.visits)
-            self.said = self._said_of_papers(session)
-            self.redraw()
+    def _added(self, session: Session) -> None:
+        self.visits = (*self.visits[:-1], session)
+        self.history = history_of(self.host.protocol, self.visits)
+        self.said = self._said_of_papers(session)
+        self.redraw()
 
     def _said_of_papers(self, session: Session) -> str:
         """Bring a written note and sheet up to date, and say what became of them."""
@@ -297,10 +283,6 @@ class ClientScreen(BaseScreen[None]):
         if not old:
             return "Added; the note of that visit says so."
         return f"Added, and {written_anew(old)}."
-
-
-def _stopped(session: Session) -> str:
-    return ", stopped" if session.stopped else ""
 
 
 def patients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
