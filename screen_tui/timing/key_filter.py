@@ -141,6 +141,10 @@ class KeyFilter:
         after = self if key == self.other_key else replace(self, other_key="", other=OneKey())
         return after._with(key, after._of(key).seen(t))
 
+    def anew(self, key: str) -> KeyFilter:
+        """Let the next event of a key be a press: it stands for the one that was used."""
+        return self._with(key, OneKey())
+
     def poll(self, now: float) -> tuple[KeyFilter, Passed]:
         """Let through what has been silent long enough, oldest first."""
         return self._both(self.time.poll(now), self.other.poll(now))

@@ -64,6 +64,16 @@ async def test_the_smallest_bar_keeps_the_ways_on_before_a_trial(open_program) -
             assert told in driver.words()
 
 
+@pytest.mark.parametrize(("key", "shows"), [("j", "All tests"), ("s", "why is it not done?")])
+async def test_a_letter_in_the_list_of_keys_does_what_it_names(
+    open_program, key: str, shows: str
+) -> None:
+    async with open_program((60, 20)) as driver:
+        await at_stance(driver)
+        await driver.press("k", key)
+        assert shows in driver.words()
+
+
 async def test_the_smallest_bar_tells_what_an_ended_trial_needs(open_program) -> None:
     async with open_program((60, 20)) as driver:
         await at_stance(driver)

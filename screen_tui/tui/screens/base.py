@@ -399,6 +399,7 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def _press_chosen(self, press: str) -> None:
         if self.has_the_keys:
+            self.host.keys = self.host.keys.anew(press)
             self.take_press(press, self.host.clock.monotonic())
 
 
