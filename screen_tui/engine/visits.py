@@ -121,7 +121,7 @@ def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
     if original != session.id and any(one.id == original for one in others):
         marks.append(f"a second file of session {original}")
     if session.stopped:
-        marks.append(f"stopped: {session.stopped}")
+        marks.append(f"stopped: {session.stopped.rstrip('.')}")
     elif session.finished is None:
         marks.append("not finished")
     if not session.trials:

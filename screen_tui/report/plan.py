@@ -45,7 +45,7 @@ def orders(intake: Intake) -> list[str]:
     return [*allowed, *(LIMITS[one] for one in intake.precautions)]
 
 
-def limits(session: Session, assessment: Assessment) -> list[str]:
+def limits(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[str]:
     """What must be heeded beside the safety questions: orders, surgery, pain, what was found."""
     intake = session.intake
     found = orders(intake)
@@ -57,8 +57,11 @@ def limits(session: Session, assessment: Assessment) -> list[str]:
     pains = [trial.pain for trial in done if trial.pain is not None]
     if pains and max(pains) > PAIN_LIMIT:
         found.append(f"pain up to {max(pains)} of 10 during testing")
+    names = {caution.id: caution.name for caution in protocol.cautions}
     found += [
-        f"cleared, {words.spaced(one.caution)}: {one.words}" for one in intake.cleared if one.words
+        f"cleared, {names.get(one.caution, words.spaced(one.caution))}: {one.words}"
+        for one in intake.cleared
+        if one.words
     ]
     return [*found, *map(words.precaution_words, assessment.precautions)]
 
@@ -69,7 +72,7 @@ def in_short(protocol: ScreenProtocol, session: Session, assessment: Assessment)
     brief = tuple(
         replace(one, words=rules.get(one.id, one.words)) for one in assessment.precautions
     )
-    return limits(session, replace(assessment, precautions=brief))
+    return limits(protocol, session, replace(assessment, precautions=brief))
 
 
 def next_visit(session: Session) -> str:
@@ -98,7 +101,7 @@ def plan_sections(
         Line(words.caution_step(one), words.caution_name(one), mark="-")
         for one in assessment.cautions
     ]
-    heeded = [*cautions, *(Line(one, mark="-") for one in limits(session, assessment))]
+    heeded = [*cautions, *(Line(one, mark="-") for one in limits(protocol, session, assessment))]
     return (
         Section(tuple(start or [Line(nothing_to_start(session, assessment))]), "Start"),
         Section(tuple(left_out or [Line(NOTHING_LEFT_OUT)]), "Leave out for now"),

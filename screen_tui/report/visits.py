@@ -197,8 +197,12 @@ def _difference(change: Change) -> str:
     text = f"{then} to {now} {change.unit}"
     if change.difference is None:
         return text
-    shown = words.number(change.difference, change.decimals)
-    sign = "" if change.difference < 0 or float(shown) == 0 else "+"
+    # Of the numbers as shown, so that a reader can take one from the other.
+    before, after = (
+        float(words.number(one.value or 0.0, change.decimals)) for one in (change.then, change.now)
+    )
+    shown = words.number(after - before, change.decimals)
+    sign = "+" if float(shown) > 0 else ""
     at_least = "at least " if change.at_least else ""
     return f"{text} ({at_least}{sign}{shown} {change.unit})"
 

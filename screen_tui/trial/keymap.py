@@ -80,7 +80,7 @@ class Action(Enum):
     RESULT = Binding(("g",), "g", "go to the answer")
     LEAVE = Binding(("q",), "q", "leave to Start; the session can be resumed")
     # Everywhere.
-    HELP = Binding(("?",), "?", "this help; during a test, how it is done")
+    HELP = Binding(("?",), "?", "this help; at a test, how it is done")
     ALL_KEYS = Binding(("k",), "k", "all keys, where they do not fit")
     STOP = Binding(("!",), "!", "stop testing, for safety", repeats=True)
     END_PROGRAM = Binding(

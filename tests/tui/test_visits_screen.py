@@ -444,10 +444,10 @@ async def test_each_page_of_a_past_visit_opens_from_the_patient_and_leads_back(
             ("w enter", NoteScreen),
             ("p b enter", SheetScreen),
         ):
-            # The latest visit stands first.
+            # The latest visit stands first; each has its number for a key.
             await driver.press("o")
             assert "2026-03-11" in driver.text()
-            await driver.press("2")
+            await driver.press("1")
             assert isinstance(driver.app.screen, ResultScreen)
             assert driver.app.controller.session.started == small.STARTED
             way = keys.split()
@@ -489,7 +489,7 @@ async def test_a_past_visit_says_what_changed_since_the_one_it_follows(open_prog
     async with open_program() as driver:
         await driver.press("v", "enter", "o", "enter", "w")
         assert "Change since" in await driver.read_on()
-        await driver.press("enter", "o", "2", "w")
+        await driver.press("enter", "o", "1", "w")
         assert "Change since" not in await driver.read_on()
 
 
@@ -507,7 +507,7 @@ async def test_a_visit_that_is_not_finished_is_not_opened_to_read(open_program, 
 async def test_a_demo_visit_opens_from_its_patient(open_program) -> None:
     protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
     async with open_program(protocol=protocol, demo_folder=demo_folder()) as driver:
-        await driver.press("v", "enter", "o", "1")
+        await driver.press("v", "enter", "o", "3")
         assert isinstance(driver.app.screen, ResultScreen)
         assert driver.app.controller.session.synthetic
         assert driver.app.controller.session.follows

@@ -23,7 +23,7 @@ from screen_tui.tui.drawing.rows import BLANK, Choice, Row, cursor_row, draw_lin
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.list import ListScreen, PickScreen, keyed
+from screen_tui.tui.screens.list import ListScreen, PickScreen
 from screen_tui.tui.screens.trials import AddendumScreen
 from screen_tui.tui.widgets import Field
 from screen_tui.written_papers import write_again, written_anew
@@ -240,7 +240,8 @@ class ClientScreen(BaseScreen[None]):
         self.said = ""
         if len(self._finished) > 1:
             picks = []
-            for key, (number, one) in keyed(self._finished):
+            for number, one in self._finished:
+                key = str(number) if number <= 9 else ""
                 stopped = ", stopped" if one.stopped else ""
                 text = f"visit {number}, {moment(one.started)}{stopped}"
                 picks.append((Choice("", key, text), one))
