@@ -57,7 +57,7 @@ class _Fit:
 
     Attributes:
         folded: Which tests go on one line below the table: none, those without sign and pain that
-            are not worse than a cut-off, or all. Where any do, a test names the sign seen most.
+            are not worse than a cut-off, or all. Where any do, a test names two signs.
         spaced: Whether blank lines part its blocks.
         most: Lines a paragraph may take that may be cut; None for all.
         most_of_all: Lines the others may take.
@@ -291,7 +291,7 @@ def _objective(
     if shown:
         cells = tuple((one.name, one.left, one.right) for one in shown)
         parts.append(Table(("Test", "Left", "Right"), cells))
-    for label, others in (("", remarkable), ("No sign, no pain", plain)):
+    for label, others in (("", remarkable), ("No sign or pain noted", plain)):
         if others:
             parts.append(Line(words.joined(row.in_short for row in others), label, cut=False))
     if not rows:

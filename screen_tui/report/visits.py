@@ -11,7 +11,7 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, ChangeVerdict, ErrorUsed, Reading, compare
 from screen_tui.engine.conditions import CriterionSeen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
-from screen_tui.engine.observe import observe
+from screen_tui.engine.observe import observe, was_watched
 from screen_tui.engine.visits import (
     DataPoint,
     History,
@@ -235,14 +235,16 @@ def _error_words(error: ErrorUsed, change: Change) -> str:
 def _signs(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
     before, after = observe(protocol, then), observe(protocol, now)
     gone: list[str] = []
+    unmarked: list[str] = []
     new: list[str] = []
     for place in before:
         if place in after:
             was, now_seen = before[place].signs, after[place].signs
             name = words.short_on(protocol, *place)
-            gone += _named(protocol, name, was - now_seen)
+            watched = was_watched(after[place].spec, after[place].plain)
+            (gone if watched else unmarked).extend(_named(protocol, name, was - now_seen))
             new += _named(protocol, name, now_seen - was)
-    found = {"Signs gone": gone, "Signs new": new}
+    found = {"Signs gone": gone, "Not marked now": unmarked, "Signs new": new}
     return [Line(words.joined(texts), label) for label, texts in found.items() if texts]
 
 

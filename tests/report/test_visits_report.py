@@ -272,7 +272,7 @@ def test_the_short_note_of_a_retest_opens_with_what_changed() -> None:
     assert (
         "Not comparable: stance, right (full time both times); rises (hands used then)" in opening
     )
-    assert "Signs gone: stance, left: pelvis drops; rises: hands used" in opening
+    assert "Not marked now: stance, left: pelvis drops; rises: hands used" in opening
     assert "Worst pain in testing: 3 then, 1 now, of 10" in opening
     assert text.count("\n") <= MOST_LINES
 
@@ -295,3 +295,12 @@ def test_each_number_is_a_bar_from_nought_beside_its_cut_off() -> None:
         (30, "14.0 s, better"),
         (21, "at least 10.0 s"),
     ]
+
+
+def test_a_sign_is_gone_only_where_it_was_watched_for() -> None:
+    first, second, third = three_visits()
+    watched = [trial.model_copy(update={"watched": True}) for trial in third.trials]
+    third = third.model_copy(update={"trials": tuple(watched)})
+    text = flat(report(first, second, third))
+    assert "Signs gone: stance, left: pelvis drops; rises: hands used" in text
+    assert "Not marked now" not in text

@@ -189,7 +189,7 @@ def test_a_retest_opens_with_what_changed(later: str, width: int, height: int) -
     assert len(rows) <= height
     opening = flat(plain(rows)).split(VERDICTS[assess(protocol, session).outcome])[0]
     assert opening.startswith("Change Better: 4 m walk 0.76 to ")
-    assert "Signs gone: Timed up and go: hands used" in opening
+    assert "Not marked now: Timed up and go: hands used" in opening
     assert "Worst pain in testing: 2 then, " in opening
 
 
