@@ -331,20 +331,6 @@ def test_more_drivers_than_can_be_weighed_are_refused_for_what_it_takes(protocol
     assert "above 15 in all an answer takes too long" in reason
 
 
-def test_a_stop_rule_without_a_digit_is_refused(protocol) -> None:
-    rules = [
-        f'[[stop_rules]]\ntext = "Stop {number}."\nsource = "judgement"' for number in range(9)
-    ]
-    safety = protocol.path / "safety.toml"
-    had = safety.read_text(encoding="utf-8").count("[[stop_rules]]")
-    safety.write_text(safety.read_text(encoding="utf-8") + "\n".join(["", *rules[had:]]))
-    load_protocol([protocol.path], "small")
-    safety.write_text(safety.read_text(encoding="utf-8") + "\n" + rules[0])
-    ((file, _, field, reason),) = problems_in(protocol.path)
-    assert (file, field) == ("safety.toml", "stop_rules[9].text")
-    assert "one for each digit" in reason
-
-
 def test_two_signs_of_one_test_have_two_digits(protocol) -> None:
     protocol.replace("signs.toml", "digit = 6", "digit = 1")
     ((file, line, field, reason),) = problems_in(protocol.path)
