@@ -199,26 +199,26 @@ class _Reader:
     def __init__(self, seen: Seen) -> None:
         self.seen = seen
         self.causes = Causes.of(seen.protocol)
+        age = seen.session.client.age
+        self.halved = {
+            driver.id
+            for driver in seen.protocol.drivers
+            if driver.unless and age <= (driver.unless.half_to_age or 0)
+        }
         self.circumstances = {
             key: self._circumstances(one) for key, one in seen.observations.items()
         }
 
     def shares(self, row: Row, observation: Observation, *, there: bool = True) -> network.Shares:
         here = self.circumstances[observation.spec.id, observation.side]
-        age = observation.client.age
-        shares = self.causes.shares(row, age, here)
-        if there or observation.side is not None:
+        shares = self.causes.shares(row, observation.client.age, here)
+        if there or observation.side is not None or not self.halved:
             return shares
-        halved = {
-            driver.id
-            for driver in self.seen.protocol.drivers
-            if driver.unless and age <= (driver.unless.half_to_age or 0)
-        }
         return network.Shares(
             shares.leak,
             {
                 n: 1 - sqrt((1 - shares.leak) * (1 - one))
-                if self.causes.all[n].driver in halved and one > shares.leak
+                if self.causes.all[n].driver in self.halved and one > shares.leak
                 else one
                 for n, one in shares.alone.items()
             },

@@ -79,7 +79,7 @@ class Observation:
         """Whether pain limited every plain trial, so that none says anything on strength."""
         return bool(self.plain) and all(trial.pain_limited for trial in self.plain)
 
-    @property
+    @cached_property
     def worst_pain(self) -> int | None:
         """The worst pain given during any trial, or None when it was not asked."""
         given = [t.pain for t in (*self.plain, *self.cued) if t.pain is not None]
