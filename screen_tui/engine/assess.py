@@ -46,7 +46,7 @@ def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
     cautions = safety.by_urgency(
         [*safety.cautions_raised(protocol, session), *safety.contradicted_answers(seen)]
     )
-    precautions = safety.precautions_raised(seen)
+    allowed = Allowed.of(seen)
     observations, results = seen.observations, seen.results
     refer = bool(cautions)
     evidence = () if refer else evidence_of(seen)
@@ -59,13 +59,12 @@ def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
     leading = answer.named(drivers, session.intake)
     closed = safety.closed_gates(seen)
     uncalled = not_called_for(protocol, session.intake, seen)
-    loads = safety.loads_left(seen)
     outcome = answer.outcome_of(seen, leading, drivers, refer=refer)
     stopped = bool(refer or session.stopped)
 
     def may_be_offered(spec: TestSpec, side: Side | None) -> bool:
         return (
-            spec.load in loads
+            spec.load in allowed.loads
             and not safety.why_not_allowed(protocol, session.intake, spec)
             and (spec.id, side) not in closed
             and not uncalled.get((spec.id, side))
@@ -98,14 +97,14 @@ def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
         if stopped or not observations
         else edited(
             make_plan(
-                Allowed.of(seen),
+                allowed,
                 [(driver.driver, driver.side) for driver in leading],
                 spoken_against(drivers),
             ),
             session.plan,
         ),
         cautions=cautions,
-        precautions=precautions,
+        precautions=tuple(allowed.precautions),
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
         outside=() if refer else pointers(seen, drivers),
         remarks=(

@@ -8,7 +8,15 @@ from dataclasses import dataclass, replace
 
 from screen_tui.engine import safety
 from screen_tui.engine.conditions import Seen, criteria_seen, holds
-from screen_tui.engine.results import Assessment, DriverResult, Left, Plan, Pointer, Start
+from screen_tui.engine.results import (
+    Assessment,
+    DriverResult,
+    Left,
+    Plan,
+    Pointer,
+    PrecautionRaised,
+    Start,
+)
 from screen_tui.fields import LEGS, Load, Side, same_leg
 from screen_tui.protocol import knowledge
 from screen_tui.session.model import TRIED_UNABLE, PlanEdit
@@ -96,6 +104,7 @@ class Allowed:
     """Which exercises this person may do.
 
     Attributes:
+        precautions: What was raised of them.
         needs_helper: Exercises that are done only with somebody near.
         not_alone: Those of them that are left out since nobody is there at home.
         left_out: All that a precaution leaves out.
@@ -105,6 +114,7 @@ class Allowed:
 
     seen: Seen
     loads: frozenset[Load]
+    precautions: Sequence[PrecautionRaised]
     needs_helper: frozenset[str]
     not_alone: frozenset[str]
     left_out: frozenset[str]
@@ -114,7 +124,8 @@ class Allowed:
     @classmethod
     def of(cls, seen: Seen, loads: frozenset[Load] | None = None) -> Allowed:
         """Those of a person after what was seen; of other ``loads`` only for trying it."""
-        raised = {one.id for one in safety.precautions_raised(seen)}
+        precautions = safety.precautions_raised(seen)
+        raised = {one.id for one in precautions}
         rules = [rule for rule in seen.protocol.precautions if rule.id in raised]
         needs_helper = frozenset(exercise for rule in rules for exercise in rule.needs_helper)
         not_alone = needs_helper if seen.session.intake.alone_at_home else frozenset[str]()
@@ -122,6 +133,7 @@ class Allowed:
         return cls(
             seen,
             safety.loads_left(seen) if loads is None else loads,
+            precautions,
             needs_helper,
             not_alone,
             not_alone.union(*(rule.leave_out for rule in rules)),

@@ -288,16 +288,17 @@ def progress_of(
     no rail, is for the clinician to see.
     """
     seen = Seen.of(protocol, later)
-    changes = compare(protocol, earlier, later)
-    return tuple(_progress(start, seen, changes) for start in plan.plan.start if start.exercise)
+    allowed, changes = Allowed.of(seen), compare(protocol, earlier, later)
+    return tuple(_progress(start, allowed, changes) for start in plan.plan.start if start.exercise)
 
 
-def _progress(start: Start, seen: Seen, changes: Sequence[Change]) -> Progress:
+def _progress(start: Start, allowed: Allowed, changes: Sequence[Change]) -> Progress:
+    seen = allowed.seen
     exercise = seen.protocol.known_exercise(start.exercise)
     criteria = criteria_seen(exercise.progress_if, start.side, seen) if exercise else ()
-    against = _speaks_against(exercise, criteria, seen, changes)
+    against = _speaks_against(exercise, criteria, allowed, changes)
     if against and exercise is not None:
-        return Progress(start, criteria, "down", against, _easier(exercise, start.side, seen))
+        return Progress(start, criteria, "down", against, _easier(exercise, start.side, allowed))
     if any(one.status == "not yet" for one in criteria):
         return Progress(start, criteria, "stay", "the criterion is not met yet")
     if not criteria:
@@ -312,15 +313,15 @@ def _progress(start: Start, seen: Seen, changes: Sequence[Change]) -> Progress:
 def _speaks_against(
     exercise: Exercise | None,
     criteria: Sequence[CriterionSeen],
-    seen: Seen,
+    allowed: Allowed,
     changes: Sequence[Change],
 ) -> str:
     """Why to step down; empty where nothing asks for it. What asks for it is clinical judgement."""
-    not_allowed = Allowed.of(seen).why_not(exercise) if exercise else ""
+    not_allowed = allowed.why_not(exercise) if exercise else ""
     if not_allowed:
         return not_allowed
     for one in criteria:
-        observation = seen.observations.get((one.criterion.test, one.side))
+        observation = allowed.seen.observations.get((one.criterion.test, one.side))
         if observation is not None and (observation.worst_pain or 0) > PAIN_LIMIT:
             return f"pain above {PAIN_LIMIT} of 10 in {observation.spec.name.lower()}"
         for change in changes:
@@ -331,7 +332,7 @@ def _speaks_against(
     return ""
 
 
-def _easier(exercise: Exercise, side: Side | None, seen: Seen) -> Exercise | None:
-    allowed = Allowed.of(seen).of_driver(exercise.driver, side)
-    below = [one for one in allowed if one.order < exercise.order]
+def _easier(exercise: Exercise, side: Side | None, allowed: Allowed) -> Exercise | None:
+    of_driver = allowed.of_driver(exercise.driver, side)
+    below = [one for one in of_driver if one.order < exercise.order]
     return below[-1] if below else None

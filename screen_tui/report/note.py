@@ -125,11 +125,12 @@ def write_note(
     """
     head = head or head_of(session, written)
     before = tuple(one for one in earlier if one.started < session.started and one.id != session.id)
+    changes = Section(tuple(changes_in_short(protocol, before, session)))
     text, built = "", dict[tuple[str, bool, bool], Document]()
     for fit in _FITS[:1] if full else _FITS:
         kind = fit.folded, fit.lean, fit.bare
         if kind not in built:
-            built[kind] = _short(protocol, session, assessment, head, before, fit)
+            built[kind] = _short(protocol, session, assessment, head, before, changes, fit)
         document = shown = replace(built[kind], spaced=fit.spaced)
         if fit.bare:
             shown = replace(document, sections=(*document.sections, Section((SHORTENED,))))
@@ -159,12 +160,13 @@ def _short(
     assessment: Assessment,
     head: Head,
     before: tuple[Session, ...],
+    changes: Section,
     fit: _Fit,
 ) -> Document:
     return Document(
         (
             Section(_head(session, head)),
-            Section(tuple(changes_in_short(protocol, before, session))),
+            changes,
             Section(tuple(_subjective(protocol, session, before)), tag="S"),
             Section(tuple(_objective(protocol, session, assessment, fit.folded)), tag="O"),
             Section(tuple(_assessment(protocol, session, assessment, fit)), tag="A"),

@@ -148,11 +148,11 @@ def _changed(
         if (change := series.points[series.measured[-1]].since_first) is not None
     ]
     both = [history.visits[at].session for at in (first, last)]
-    signs = *_signs(protocol, *both), *_worst_pain(protocol, *both)
+    signs, pain = _signs_and_pain(protocol, *both)
     for verdict, worded in _CHANGES.items():
         if verdict == "within error":
             # Signs and pain say more than what is within error.
-            yield Section(signs, "Signs and pain, first and last visit")
+            yield Section((*signs, *pain), "Signs and pain, first and last visit")
         role: Role = "strong" if verdict in ("better", "worse") else "plain"
         lines = []
         for series, change in changes:
@@ -232,7 +232,9 @@ def _error_words(error: ErrorUsed, change: Change) -> str:
     return f"{text}; {error.population}"
 
 
-def _signs(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
+def _signs_and_pain(
+    protocol: ScreenProtocol, then: Session, now: Session
+) -> tuple[list[Line], list[Line]]:
     before, after = observe(protocol, then), observe(protocol, now)
     gone: list[str] = []
     unmarked: list[str] = []
@@ -245,16 +247,13 @@ def _signs(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
             (gone if watched else unmarked).extend(_named(protocol, name, was - now_seen))
             new += _named(protocol, name, now_seen - was)
     found = {"Signs gone": gone, "Not marked now": unmarked, "Signs new": new}
-    return [Line(words.joined(texts), label) for label, texts in found.items() if texts]
-
-
-def _worst_pain(protocol: ScreenProtocol, *visits: Session) -> list[Line]:
-    pains = []
-    for visit in visits:
-        seen = observe(protocol, visit).values()
-        pains.append(max((p for one in seen if (p := one.worst_pain) is not None), default=None))
+    signs = [Line(words.joined(texts), label) for label, texts in found.items() if texts]
+    pains = [
+        max((p for one in seen.values() if (p := one.worst_pain) is not None), default=None)
+        for seen in (before, after)
+    ]
     text = f"{pains[0]} then, {pains[1]} now, of 10"
-    return [] if None in pains else [Line(text, "Worst pain in testing")]
+    return signs, [] if None in pains else [Line(text, "Worst pain in testing")]
 
 
 def _named(protocol: ScreenProtocol, name: str, signs: frozenset[str]) -> list[str]:
@@ -490,8 +489,8 @@ def changes_in_short(
             beyond_error = verdict in ("better", "worse")
             (clear if beyond_error else unclear).append(Line(words.joined(text), worded.brief))
     # Signs and pain say more than what is within error.
-    clear += _signs(protocol, first, session)
-    pain = _worst_pain(protocol, first, session)
+    signs, pain = _signs_and_pain(protocol, first, session)
+    clear += signs
     if beyond:
         return [*(clear or [Line(f"{since}: nothing beyond error")]), *pain]
     then = Line(assess(protocol, first).headline, "Answer then")
